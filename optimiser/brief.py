@@ -1,0 +1,136 @@
+"""Records of the brief: what the maker wants of a formula."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+
+from optimiser.ingredient import Book, Over
+from optimiser.price import Offer
+from optimiser.provenance import Origin
+
+
+class Family(StrEnum):
+    """The table of the brief in which a limit stands."""
+
+    AMOUNTS = "amounts"
+    TOTALS = "totals"
+    RATIOS = "ratios"
+    PROPERTIES = "properties"
+
+
+class End(StrEnum):
+    """Which side a limit holds."""
+
+    MIN = "min"
+    MAX = "max"
+    EXACTLY = "exactly"
+
+
+COST = "cost"
+"""The one property that comes from the price list: money per kg of the formula."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One side of one limit.
+
+    Attributes:
+        family: The table it stands in.
+        of: What is limited: an ingredient id (amounts), a kind or group (totals),
+            `one:other` with kinds or groups (ratios), a property id or `cost` (properties).
+        end: The side.
+        value: The bound: percent of the formula, a plain ratio, or the property's unit.
+        key: The key path as the maker wrote it, such as `properties.vitamin_e.min`.
+        origin: The file and line; for a starting limit the row of the shipped table.
+        firm: True where the maker will not see it eased.
+        from_style: True where the style brought it, not the brief.
+    """
+
+    family: Family
+    of: str
+    end: End
+    value: Decimal
+    key: str
+    origin: Origin
+    firm: bool = False
+    from_style: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """How finely the formula can be weighed, in percent of it.
+
+    Attributes:
+        step: Every share is a whole number of these steps, or None.
+        smallest: No share below this unless absent, or None.
+        max_ingredients: At most so many ingredients, or None.
+        origin: The table in the brief.
+    """
+
+    step: Decimal | None
+    smallest: Decimal | None
+    max_ingredients: int | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Definition:
+    """What the brief says of a property that an own sheet brings."""
+
+    unit: str | None
+    over: Over | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """What the maker wants.
+
+    Attributes:
+        name: The product's name.
+        file: The brief's file as given.
+        style: The style whose starting limits apply, or None.
+        currency: The currency of costs.
+        use: Ingredient ids that may be used, or None for all that is priced.
+        leave_out: Ingredient ids that may not be used.
+        groups: The maker's own groups: ingredient ids by name.
+        limits: Every limit, those of the style included where the brief is silent.
+        or_none: Ingredients whose limits hold only when they are used at all.
+        weighing: How finely it can be weighed, or None.
+        cautious: Property ids whose limits hold at the worst end of the range, with
+            where that was said.
+        definitions: What the brief says of own properties, by property id.
+    """
+
+    name: str
+    file: str
+    style: str | None
+    currency: str
+    use: tuple[str, ...] | None
+    leave_out: tuple[str, ...]
+    groups: Mapping[str, tuple[str, ...]]
+    limits: tuple[Limit, ...]
+    or_none: Mapping[str, Origin] = field(default_factory=dict)
+    weighing: Weighing | None = None
+    cautious: Mapping[str, Origin] = field(default_factory=dict)
+    definitions: Mapping[str, Definition] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A brief with everything it refers to, read and checked.
+
+    Attributes:
+        brief: What the maker wants.
+        book: The ingredient data, the maker's own sheets included.
+        offers: Every row of the price list.
+        remarks: What was read in a way worth telling, such as `prices.csv: decimal comma`.
+    """
+
+    brief: Brief
+    book: Book
+    offers: tuple[Offer, ...]
+    remarks: tuple[str, ...] = ()

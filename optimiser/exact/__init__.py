@@ -1,0 +1,1 @@
+"""Exact arithmetic: proofs and prices of limits without rounding."""

@@ -1,0 +1,347 @@
+"""An exact simplex dictionary: the basic variables written in terms of the others.
+
+    v_basic = table . v_nonbasic / divisor        cost = cost_row . v_nonbasic / divisor
+
+over the n columns and the m row levels of an `IntegerProgram`. All entries are integers:
+they are minors of the integer matrix, so a pivot divides without remainder
+(integer-preserving pivoting: Edmonds 1967, "Systems of distinct representatives and
+linear algebra", J. Res. NBS 71B; Bareiss 1968, Math. Comp. 22).
+
+From a solver's final basis there is usually nothing left to do. Otherwise the dual simplex
+method brings the variables within their bounds (with costs 0 where the start is not dual
+feasible, which then is phase one) and the primal simplex method lowers the cost, both with
+the least-index rule (Bland 1977, "New finite pivoting rules for the simplex method", Math.
+Oper. Res. 2), so that they end without any tolerance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+import numpy as np
+
+from optimiser.exact.integer_program import IntegerProgram, Integers
+
+
+class Ending(StrEnum):
+    """How a walk over bases ended."""
+
+    OPTIMAL = "optimal"
+    INFEASIBLE = "infeasible"
+    UNBOUNDED = "unbounded"
+    UNSETTLED = "unsettled"
+
+
+def pivoted(table: Integers, divisor: int, row: int, column: int) -> tuple[Integers, int]:
+    """Exchange the variable of one row with that of one column.
+
+    Returns the new table and its divisor, which is positive.
+    """
+    pivot = table[row, column]
+    old_row, old_column = table[row].copy(), table[:, column].copy()
+    new = (table * pivot - np.multiply.outer(old_column, old_row)) // divisor
+    new[row] = -old_row
+    new[:, column] = old_column
+    new[row, column] = divisor
+    return (new, pivot) if pivot > 0 else (-new, -pivot)
+
+
+@dataclass(frozen=True, eq=False)
+class Kernel:
+    """The inverse of the square part of a basis: its columns within its binding rows.
+
+    Attributes:
+        columns: The basic columns, (k,).
+        rows: The rows held at a bound, (k,), paired by the elimination.
+        inverse: columns = inverse . rows / divisor where other columns are 0, (k, k).
+        divisor: Positive.
+    """
+
+    columns: tuple[int, ...]
+    rows: tuple[int, ...]
+    inverse: Integers
+    divisor: int
+
+    @classmethod
+    def of(cls, program: IntegerProgram, columns: Sequence[int], rows: Sequence[int]) -> Kernel:
+        """Invert, leaving out columns and rows that turn out to depend on others."""
+        table, divisor = program.matrix[np.ix_(list(rows), list(columns))], 1
+        row_of: dict[int, int] = {}
+        open_rows = list(range(len(rows)))
+        for column in range(len(columns)):
+            chosen = next((row for row in open_rows if table[row, column]), None)
+            if chosen is None:
+                continue
+            table, divisor = pivoted(table, divisor, chosen, column)
+            row_of[column] = chosen
+            open_rows.remove(chosen)
+        # After an exchange the table's row stands for the column and the reverse.
+        kept = list(row_of)
+        paired = [row_of[column] for column in kept]
+        return cls(
+            columns=tuple(columns[column] for column in kept),
+            rows=tuple(rows[row] for row in paired),
+            inverse=table[np.ix_(paired, kept)],
+            divisor=divisor,
+        )
+
+
+class Dictionary:
+    """One basis of an integer programme, with everything written in its terms.
+
+    Attributes:
+        program: What it belongs to.
+        table: (m + 1, n) integers; the last row is the cost (times `cost_scale`).
+        divisor: Positive integer.
+        basic: Variable of each of the m rows.
+        nonbasic: Variable of each of the n columns.
+        at_upper: The nonbasic variables that rest at their upper bound.
+    """
+
+    def __init__(
+        self,
+        program: IntegerProgram,
+        table: Integers,
+        divisor: int,
+        basic: list[int],
+        nonbasic: list[int],
+        at_upper: set[int],
+    ) -> None:
+        self.program = program
+        self.table = table
+        self.divisor = divisor
+        self.basic = basic
+        self.nonbasic = nonbasic
+        self.at_upper = at_upper
+        self._values: Integers | None = None
+
+    @classmethod
+    def of(cls, program: IntegerProgram, kernel: Kernel, at_upper: Iterable[int]) -> Dictionary:
+        """Write all variables in terms of the kernel's rows and the other columns."""
+        n, m = program.n, program.m
+        inside, binding = list(kernel.columns), list(kernel.rows)
+        others = sorted(set(range(n)) - set(inside))
+        free_rows = sorted(set(range(m)) - set(binding))
+        bound_part = program.matrix[np.ix_(binding, others)]
+        upper_left, divisor = kernel.inverse, kernel.divisor
+        below = np.vstack([program.matrix[free_rows], program.cost[np.newaxis, :]])
+        lower_left = below[:, inside].dot(upper_left)
+        left = np.vstack([upper_left, lower_left])
+        right = -left.dot(bound_part)
+        right[len(inside) :] += below[:, others] * divisor
+        return cls(
+            program,
+            np.hstack([left, right]),
+            divisor,
+            inside + [n + i for i in free_rows],
+            [n + i for i in binding] + others,
+            set(at_upper),
+        )._rested()
+
+    def copy(self) -> Dictionary:
+        """An independent copy; the table is never changed in place, so it is shared."""
+        return Dictionary(
+            self.program,
+            self.table,
+            self.divisor,
+            list(self.basic),
+            list(self.nonbasic),
+            set(self.at_upper),
+        )
+
+    def _rested(self) -> Dictionary:
+        """Let every nonbasic variable rest at a bound that it has."""
+        lower, upper = self.program.lower, self.program.upper
+        for v in self.nonbasic:
+            if lower[v] is None and upper[v] is not None:
+                self.at_upper.add(v)
+            elif upper[v] is None:
+                self.at_upper.discard(v)
+        return self
+
+    # Values, all as integers over value_scale (nonbasic) or value_scale * divisor (basic).
+
+    def resting(self, v: int) -> int:
+        """Where a nonbasic variable rests, over `value_scale`; 0 where it is free."""
+        bound = self.program.upper[v] if v in self.at_upper else self.program.lower[v]
+        return 0 if bound is None else bound
+
+    @property
+    def values(self) -> Integers:
+        """The basic variables, then the cost, over value_scale * divisor, (m + 1,)."""
+        if self._values is None:
+            at = [self.resting(v) for v in self.nonbasic]
+            moved = [j for j, value in enumerate(at) if value]
+            if moved:
+                self._values = self.table[:, moved].dot(
+                    np.array([at[j] for j in moved], dtype=object)
+                )
+            else:
+                self._values = np.array([0] * len(self.table), dtype=object)
+        return self._values
+
+    @property
+    def cost_row(self) -> Integers:
+        """Reduced costs over cost_scale * divisor, (n,)."""
+        return self.table[-1]
+
+    def value(self, v: int) -> Fraction:
+        """The exact value of any variable."""
+        scale = self.program.value_scale
+        if v in self.basic:
+            return Fraction(self.values[self.basic.index(v)], scale * self.divisor)
+        return Fraction(self.resting(v), scale)
+
+    def point(self) -> tuple[Fraction, ...]:
+        """The n columns' values, exactly."""
+        scale = self.program.value_scale
+        at = {v: Fraction(self.resting(v), scale) for v in self.nonbasic}
+        at |= {
+            v: Fraction(value, scale * self.divisor)
+            for v, value in zip(self.basic, self.values[:-1], strict=True)
+        }
+        return tuple(at[j] for j in range(self.program.n))
+
+    def row_prices(self) -> tuple[Fraction, ...]:
+        """Dual of each row per unit of its unscaled level, (m,): 0 where basic."""
+        n, scale = self.program.n, self.program.cost_scale * self.divisor
+        found = [Fraction(0)] * self.program.m
+        for v, reduced in zip(self.nonbasic, self.cost_row, strict=True):
+            if v >= n:
+                found[v - n] = Fraction(reduced * self.program.row_scale[v - n], scale)
+        return tuple(found)
+
+    # Feasibility.
+
+    def overstep(self, row: int) -> int:
+        """1 where the basic variable of a row is above its upper bound, -1 below, else 0."""
+        v, value = self.basic[row], self.values[row]
+        low, high = self.program.lower[v], self.program.upper[v]
+        if low is not None and value < low * self.divisor:
+            return -1
+        return 1 if high is not None and value > high * self.divisor else 0
+
+    def directions(self, column: int) -> tuple[int, ...]:
+        """Ways a nonbasic variable may move from where it rests: +1, -1, both or none."""
+        v = self.nonbasic[column]
+        low, high = self.program.lower[v], self.program.upper[v]
+        if low is None and high is None:
+            return (1, -1)
+        if low == high:
+            return ()
+        return (-1,) if v in self.at_upper else (1,)
+
+    def improving(self, column: int) -> int:
+        """The allowed direction in which a column lowers the cost, else 0."""
+        reduced = self.cost_row[column]
+        return next((way for way in self.directions(column) if way * reduced < 0), 0)
+
+    def exchange(self, row: int, column: int, to_upper: bool) -> None:
+        """The basic variable of a row leaves to a bound, the column's variable enters."""
+        leaving, entering = self.basic[row], self.nonbasic[column]
+        self.table, self.divisor = pivoted(self.table, self.divisor, row, column)
+        self.basic[row], self.nonbasic[column] = entering, leaving
+        self.at_upper.discard(entering)
+        if to_upper:
+            self.at_upper.add(leaving)
+        self._values = None
+
+    def flip(self, column: int) -> None:
+        """Move a nonbasic variable to its other bound."""
+        self.at_upper ^= {self.nonbasic[column]}
+        self._values = None
+
+    def settle(self, most_pivots: int) -> tuple[Ending, int]:
+        """Walk to an end.
+
+        Returns the ending, and the row (infeasible) or column (unbounded) that shows it.
+        """
+        lower, upper = self.program.lower, self.program.upper
+        for column, v in enumerate(self.nonbasic):
+            if self.improving(column) and lower[v] is not None and upper[v] is not None:
+                self.flip(column)
+        dual_feasible = not any(self.improving(column) for column in range(self.program.n))
+        ending, place, left = self._reach_bounds(most_pivots, keep_prices=dual_feasible)
+        if ending is Ending.OPTIMAL:
+            ending, place = self._lower_cost(left)
+        return ending, place
+
+    def _reach_bounds(self, most_pivots: int, keep_prices: bool) -> tuple[Ending, int, int]:
+        """Dual simplex: bring every basic variable within its bounds.
+
+        With `keep_prices` reduced costs keep their signs, so that the end is optimal;
+        without, costs count as 0, so that the end is only within bounds.
+        """
+        for done in range(most_pivots + 1):
+            broken = [(v, row) for row, v in enumerate(self.basic) if self.overstep(row)]
+            if not broken:
+                return Ending.OPTIMAL, -1, most_pivots - done
+            row = min(broken)[1]
+            above = self.overstep(row) > 0
+            column = self.entering(row, -1 if above else 1, keep_prices)
+            if column < 0:
+                return Ending.INFEASIBLE, row, 0
+            self.exchange(row, column, to_upper=above)
+        return Ending.UNSETTLED, -1, 0
+
+    def _lower_cost(self, most_pivots: int) -> tuple[Ending, int]:
+        """Primal simplex: from within all bounds to the least cost."""
+        for _ in range(most_pivots + 1):
+            falling = [(v, j) for j, v in enumerate(self.nonbasic) if self.improving(j)]
+            if not falling:
+                return Ending.OPTIMAL, -1
+            column = min(falling)[1]
+            way = self.improving(column)
+            row, step = self.blocking(column, way)
+            if step is None:
+                return Ending.UNBOUNDED, column
+            if row < 0:
+                self.flip(column)
+            else:
+                self.exchange(row, column, to_upper=self.table[row, column] * way > 0)
+        return Ending.UNSETTLED, -1
+
+    def entering(self, row: int, needed: int, keep_prices: bool = True) -> int:
+        """The column that can move a row's variable the needed way, else -1.
+
+        With `keep_prices` the one whose reduced cost reaches 0 first; ties, and all
+        columns without, go to the least variable.
+        """
+        entries, reduced = self.table[row], self.cost_row
+        best: tuple[Fraction, int, int] | None = None
+        for column, v in enumerate(self.nonbasic):
+            entry = entries[column]
+            if not entry or not any(
+                way * entry * needed > 0 for way in self.directions(column)
+            ):
+                continue
+            ratio = Fraction(abs(reduced[column]), abs(entry)) if keep_prices else Fraction(0)
+            if best is None or (ratio, v) < best[:2]:
+                best = (ratio, v, column)
+        return -1 if best is None else best[2]
+
+    def blocking(self, column: int, way: int) -> tuple[int, Fraction | None]:
+        """What a moving column runs into first, and after what step.
+
+        Returns:
+            The row, or -1 where the column's own other bound comes first; and the step
+            over `value_scale`, or None where nothing stops it. Ties go to the least variable.
+        """
+        lower, upper, divisor = self.program.lower, self.program.upper, self.divisor
+        entries, values = self.table[:-1, column] * way, self.values
+        moving = self.nonbasic[column]
+        low, high = lower[moving], upper[moving]
+        best: tuple[Fraction, int, int] | None = None
+        if low is not None and high is not None:
+            best = (Fraction(high - low), moving, -1)
+        for row, v in enumerate(self.basic):
+            entry = entries[row]
+            end = (upper[v] if entry > 0 else lower[v]) if entry else None
+            if end is None:
+                continue
+            step = Fraction(end * divisor - values[row], entry)
+            if best is None or (step, v) < best[:2]:
+                best = (step, v, row)
+        return (-1, None) if best is None else (best[2], best[0])

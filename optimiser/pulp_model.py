@@ -1,0 +1,240 @@
+"""The linear model stated in PuLP, written to files, and carried to a solver.
+
+The only file that imports PuLP. Names are generated (`c0003`, `r0012`); order is the link
+back to the model. HiGHS is used where it can be loaded, CBC elsewhere.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pulp
+
+from optimiser.linear_model import Floats, LinearModel, Sense
+
+SENSES = {
+    Sense.AT_LEAST: pulp.LpConstraintGE,
+    Sense.AT_MOST: pulp.LpConstraintLE,
+    Sense.EQUAL: pulp.LpConstraintEQ,
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Stated:
+    """A PuLP problem with its variables and the columns of each row, in the model's order."""
+
+    problem: Any
+    variables: list[Any]
+    row_columns: list[Any]
+
+
+def state(model: LinearModel) -> Stated:
+    """State a model in PuLP: minimise, one constraint a row."""
+    problem = pulp.LpProblem("formula", pulp.LpMinimize)
+    width_c, width_r = _width(len(model.columns)), _width(len(model.rows))
+    variables = [
+        pulp.LpVariable(
+            f"c{j:0{width_c}d}",
+            float(low),
+            None if high is None else float(high),
+            pulp.LpInteger if whole else pulp.LpContinuous,
+        )
+        for j, (low, high, whole) in enumerate(
+            zip(model.lower, model.upper, model.is_integer, strict=True)
+        )
+    ]
+    costs = model.cost.floats.tolist()
+    problem.setObjective(pulp.LpAffineExpression(dict(zip(variables, costs, strict=True))))
+    row_columns = []
+    for i, (row, right) in enumerate(zip(model.rows, model.rhs.tolist(), strict=True)):
+        numbers = model.matrix[i]
+        used = np.flatnonzero(numbers)
+        row_columns.append(used)
+        terms = zip((variables[j] for j in used), numbers[used].tolist(), strict=True)
+        problem.addConstraint(
+            pulp.LpConstraint(
+                pulp.LpAffineExpression(dict(terms)),
+                SENSES[row.sense],
+                f"r{i:0{width_r}d}",
+                right,
+            )
+        )
+    return Stated(problem, variables, row_columns)
+
+
+def _width(count: int) -> int:
+    """Digits of a generated name, so that names sort in the model's order."""
+    return max(4, len(str(count)))
+
+
+def as_text(model: LinearModel, form: str) -> str:
+    """The model as a file that other solvers read, with a legend of its names.
+
+    Args:
+        model: The model.
+        form: `lp` or `mps`.
+    """
+    problem = state(model).problem
+    comment = "\\" if form == "lp" else "*"
+    width_c, width_r = _width(len(model.columns)), _width(len(model.rows))
+    legend = [f"{comment} c{j:0{width_c}d} = {label}" for j, label in enumerate(model.columns)]
+    legend += [
+        f"{comment} r{i:0{width_r}d} = {row.statement.key}: "
+        f"{' '.join(row.statement.render(bound).split())}"
+        for i, (row, bound) in enumerate(zip(model.rows, model.bound, strict=True))
+    ]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"model.{form}"
+        if form == "lp":
+            problem.writeLP(str(path))
+        else:
+            problem.writeMPS(str(path))
+        text = path.read_text(encoding="utf-8")
+    return "\n".join(legend) + "\n" + text
+
+
+@dataclass(frozen=True, eq=False)
+class RawSolution:
+    """What a solver said, in the model's order.
+
+    Attributes:
+        status: `optimal`, `infeasible`, `unbounded`, `limit` (stopped at a limit with a
+            point), `stopped` (without one).
+        x: Values of the columns, or None without a point.
+        column_basis: HiGHS basis statuses as text (`kBasic`, ...), or None.
+        row_basis: Likewise for the rows.
+        solver: The solver's name.
+    """
+
+    status: str
+    x: Floats | None
+    column_basis: list[str] | None
+    row_basis: list[str] | None
+    solver: str
+
+
+def carry(model: LinearModel, seconds: float | None = None) -> RawSolution:
+    """State a model in PuLP and solve it.
+
+    Args:
+        model: The model.
+        seconds: Time limit, or None.
+    """
+    stated = state(model)
+    if pulp.HiGHS(msg=False).available():
+        return _by_highs(stated, seconds)
+    return _by_cbc(stated, seconds)
+
+
+def _by_highs(stated: Stated, seconds: float | None) -> RawSolution:
+    import highspy
+
+    class QuietHiGHS(pulp.HiGHS):  # type: ignore[misc]  # PuLP ships no types
+        """PuLP's interface to HiGHS: silent, loaded in one call, its answer left in HiGHS."""
+
+        def createAndConfigureSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
+            # Highs() of highspy 1.16 prints a banner on standard output; its base does not.
+            lp.solverModel = highspy._Highs()
+            options = {
+                "output_flag": False,
+                "threads": 1,
+                "mip_rel_gap": 0.0,
+                "mip_abs_gap": 0.0,
+                **({} if self.timeLimit is None else {"time_limit": float(self.timeLimit)}),
+            }
+            for key, value in options.items():
+                if lp.solverModel.setOptionValue(key, value) != highspy.HighsStatus.kOk:
+                    raise RuntimeError(f"HiGHS does not take the option {key}")
+
+        def buildSolverModel(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
+            lp.solverModel.passModel(_loaded(stated, highspy))
+
+        def findSolutionValues(self, lp: Any) -> tuple[int, int]:  # noqa: N802  # PuLP's name
+            # The arrays are read from HiGHS below; PuLP's own reading leaves numbers behind
+            # even where there is no solution, and calls a time limit optimal.
+            return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+
+    problem = stated.problem
+    problem.solve(QuietHiGHS(msg=False, timeLimit=seconds))
+    highs = problem.solverModel
+    status = highs.getModelStatus()
+    found = highspy.HighsModelStatus
+    if status in (found.kInfeasible, found.kUnboundedOrInfeasible):
+        # Presolve leaves no basis to start the proof from, and its verdict is checked.
+        highs.setOptionValue("presolve", "off")
+        highs.run()
+        status = highs.getModelStatus()
+    basis = highs.getBasis()
+    has_point = highs.getInfo().primal_solution_status == 2
+    names = {
+        found.kOptimal: "optimal",
+        found.kInfeasible: "infeasible",
+        found.kUnbounded: "unbounded",
+    }
+    fallback = "limit" if has_point else "stopped"
+    return RawSolution(
+        status=names.get(status, fallback),
+        x=np.array(highs.getSolution().col_value) if has_point else None,
+        column_basis=[rest.name for rest in basis.col_status] if basis.valid else None,
+        row_basis=[rest.name for rest in basis.row_status] if basis.valid else None,
+        solver="HiGHS",
+    )
+
+
+def _loaded(stated: Stated, highspy: Any) -> Any:
+    """The PuLP problem as one HiGHS model, rows in order."""
+    problem, variables = stated.problem, stated.variables
+    constraints = list(problem.constraints.values())
+    infinity = highspy.kHighsInf
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(variables), len(constraints)
+    lp.col_cost_ = np.array([problem.objective.get(v, 0.0) for v in variables])
+    lp.col_lower_ = np.array([v.lowBound for v in variables], dtype=float)
+    lp.col_upper_ = np.array([infinity if v.upBound is None else v.upBound for v in variables])
+    sides = [(c.sense, -c.constant) for c in constraints]
+    lp.row_lower_ = np.array([-infinity if s == pulp.LpConstraintLE else b for s, b in sides])
+    lp.row_upper_ = np.array([infinity if s == pulp.LpConstraintGE else b for s, b in sides])
+    lengths = [len(columns) for columns in stated.row_columns]
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int32)
+    lp.a_matrix_.index_ = np.concatenate([[], *stated.row_columns]).astype(np.int32)
+    lp.a_matrix_.value_ = np.concatenate(
+        [[], *(np.fromiter(c.values(), dtype=float, count=len(c)) for c in constraints)]
+    )
+    if any(v.cat == pulp.LpInteger for v in variables):
+        lp.integrality_ = [
+            highspy.HighsVarType.kInteger
+            if v.cat == pulp.LpInteger
+            else highspy.HighsVarType.kContinuous
+            for v in variables
+        ]
+    return lp
+
+
+def _by_cbc(stated: Stated, seconds: float | None) -> RawSolution:
+    with warnings.catch_warnings():
+        # PuLP announces that a later version will no longer bring CBC along.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        solver = pulp.PULP_CBC_CMD(msg=False, timeLimit=seconds, gapRel=0.0, threads=1)
+        stated.problem.solve(solver)
+    problem = stated.problem
+    status = {
+        pulp.LpStatusInfeasible: "infeasible",
+        pulp.LpStatusUnbounded: "unbounded",
+    }.get(problem.status, "stopped")
+    if problem.status == pulp.LpStatusOptimal:
+        proved = problem.sol_status == pulp.LpSolutionOptimal
+        status = "optimal" if proved else "limit"
+    has_point = status in ("optimal", "limit")
+    return RawSolution(
+        status=status,
+        x=np.array([v.varValue for v in stated.variables]) if has_point else None,
+        column_basis=None,
+        row_basis=None,
+        solver="CBC",
+    )

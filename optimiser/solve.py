@@ -1,0 +1,98 @@
+"""From a model to its settled outcome: the solver's answer, then the exact proof of it.
+
+The solver is fast and rounds; what it says is a hint. The exact arithmetic starts from its
+final basis and has the last word, also where the two disagree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from optimiser.exact.proof import Basis, Certificate, Rest, prove
+from optimiser.linear_model import Floats, LinearModel, Sense
+
+NEAR_BOUND = 1e-7
+"""A floating value this close to a bound is taken to rest on it when a basis is guessed."""
+
+
+class Status(StrEnum):
+    """What a solver said of a model."""
+
+    OPTIMAL = "optimal"
+    INFEASIBLE = "infeasible"
+    UNBOUNDED = "unbounded"
+    LIMIT = "limit"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True, eq=False)
+class Solution:
+    """A solver's floating answer; numbers exist only where there is a point.
+
+    Attributes:
+        status: What the solver said.
+        x: Values of the columns, or None.
+        basis: Where the exact proof may start, or None.
+        solver: The solver's name.
+    """
+
+    status: Status
+    x: Floats | None
+    basis: Basis | None
+    solver: str
+
+
+RESTS = {"kBasic": Rest.BASIC, "kUpper": Rest.UPPER}
+
+
+def solve(model: LinearModel, seconds: float | None = None) -> Solution:
+    """Solve a model through PuLP.
+
+    Args:
+        model: The model.
+        seconds: Time limit, or None.
+    """
+    from optimiser.pulp_model import carry
+
+    raw = carry(model, seconds)
+    basis: Basis | None = None
+    if raw.column_basis is not None and raw.row_basis is not None:
+        basis = Basis(
+            tuple(RESTS.get(name, Rest.LOWER) for name in raw.column_basis),
+            tuple(RESTS.get(name, Rest.LOWER) for name in raw.row_basis),
+        )
+    elif raw.x is not None:
+        basis = guessed_basis(model, raw.x)
+    return Solution(Status(raw.status), raw.x, basis, raw.solver)
+
+
+def guessed_basis(model: LinearModel, x: Floats) -> Basis:
+    """The basis that a point suggests: basic is what lies between its bounds."""
+    columns = []
+    for value, low, high in zip(x, model.lower, model.upper, strict=True):
+        above = value > float(low) + NEAR_BOUND
+        below = high is None or value < float(high) - NEAR_BOUND
+        columns.append(Rest.BASIC if above and below else Rest.UPPER if above else Rest.LOWER)
+    levels = model.matrix @ x
+    rows = []
+    for row, level, right in zip(model.rows, levels, model.rhs, strict=True):
+        if row.sense is not Sense.EQUAL and abs(level - right) > NEAR_BOUND * max(1, abs(right)):
+            rows.append(Rest.BASIC)
+        else:
+            rows.append(Rest.UPPER if row.sense is Sense.AT_MOST else Rest.LOWER)
+    return Basis(tuple(columns), tuple(rows))
+
+
+def settle(model: LinearModel) -> tuple[Solution, Certificate]:
+    """Solve a continuous model and settle the outcome exactly.
+
+    Raises:
+        ValueError: A column must be a whole number.
+    """
+    if np.any(model.is_integer):
+        raise ValueError("settle() is for models without whole numbers")
+    solution = solve(model)
+    return solution, prove(model, solution.basis)
