@@ -16,13 +16,13 @@ Oper. Res. 2), so that they end without any tolerance.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 import numpy as np
 
-from optimiser.exact.integer_program import IntegerProgram, Integers
+from optimiser.exact.integer_program import IntegerProgram, Integers, Whole
 
 
 class Ending(StrEnum):
@@ -46,6 +46,23 @@ def pivoted(table: Integers, divisor: int, row: int, column: int) -> tuple[Integ
     new[:, column] = old_column
     new[row, column] = divisor
     return (new, pivot) if pivot > 0 else (-new, -pivot)
+
+
+def least_ratio(candidates: Iterable[tuple[Whole, Whole, int, int]]) -> tuple[Fraction, int] | None:
+    """The smallest top / bottom and its place; ties go to the least variable.
+
+    Args:
+        candidates: (top, bottom, variable, place) with bottom above 0.
+    """
+    best: tuple[Whole, Whole, int, int] | None = None
+    for candidate in candidates:
+        if best is None:
+            best = candidate
+            continue
+        ours, theirs = candidate[0] * best[1], best[0] * candidate[1]
+        if ours < theirs or (ours == theirs and candidate[2] < best[2]):
+            best = candidate
+    return None if best is None else (Fraction(best[0], best[1]), best[3])
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,7 +159,7 @@ class Dictionary:
 
     def copy(self) -> Dictionary:
         """An independent copy; the table is never changed in place, so it is shared."""
-        return Dictionary(
+        twin = Dictionary(
             self.program,
             self.table,
             self.divisor,
@@ -150,6 +167,8 @@ class Dictionary:
             list(self.nonbasic),
             set(self.at_upper),
         )
+        twin._values = self._values
+        return twin
 
     def _rested(self) -> Dictionary:
         """Let every nonbasic variable rest at a bound that it has."""
@@ -163,7 +182,7 @@ class Dictionary:
 
     # Values, all as integers over value_scale (nonbasic) or value_scale * divisor (basic).
 
-    def resting(self, v: int) -> int:
+    def resting(self, v: int) -> Whole:
         """Where a nonbasic variable rests, over `value_scale`; 0 where it is free."""
         bound = self.program.upper[v] if v in self.at_upper else self.program.lower[v]
         return 0 if bound is None else bound
@@ -262,7 +281,7 @@ class Dictionary:
         for column, v in enumerate(self.nonbasic):
             if self.improving(column) and lower[v] is not None and upper[v] is not None:
                 self.flip(column)
-        dual_feasible = not any(self.improving(column) for column in range(self.program.n))
+        dual_feasible = not any(self.improving(column) for column in range(len(self.nonbasic)))
         ending, place, left = self._reach_bounds(most_pivots, keep_prices=dual_feasible)
         if ending is Ending.OPTIMAL:
             ending, place = self._lower_cost(left)
@@ -293,14 +312,8 @@ class Dictionary:
             if not falling:
                 return Ending.OPTIMAL, -1
             column = min(falling)[1]
-            way = self.improving(column)
-            row, step = self.blocking(column, way)
-            if step is None:
+            if self.slide(column, self.improving(column)) is None:
                 return Ending.UNBOUNDED, column
-            if row < 0:
-                self.flip(column)
-            else:
-                self.exchange(row, column, to_upper=self.table[row, column] * way > 0)
         return Ending.UNSETTLED, -1
 
     def entering(self, row: int, needed: int, keep_prices: bool = True) -> int:
@@ -310,38 +323,54 @@ class Dictionary:
         columns without, go to the least variable.
         """
         entries, reduced = self.table[row], self.cost_row
-        best: tuple[Fraction, int, int] | None = None
-        for column, v in enumerate(self.nonbasic):
-            entry = entries[column]
-            if not entry or not any(
-                way * entry * needed > 0 for way in self.directions(column)
-            ):
-                continue
-            ratio = Fraction(abs(reduced[column]), abs(entry)) if keep_prices else Fraction(0)
-            if best is None or (ratio, v) < best[:2]:
-                best = (ratio, v, column)
-        return -1 if best is None else best[2]
+        best = least_ratio(
+            (abs(reduced[column]) if keep_prices else 0, abs(entry), self.nonbasic[column], column)
+            for column, entry in enumerate(entries)
+            if entry and any(way * entry * needed > 0 for way in self.directions(column))
+        )
+        return -1 if best is None else best[1]
 
-    def blocking(self, column: int, way: int) -> tuple[int, Fraction | None]:
-        """What a moving column runs into first, and after what step.
+    def slide(self, column: int, way: int) -> Fraction | None:
+        """Move a nonbasic variable until something stops it, and exchange or flip there.
 
         Returns:
-            The row, or -1 where the column's own other bound comes first; and the step
-            over `value_scale`, or None where nothing stops it. Ties go to the least variable.
+            The step, over `value_scale`; None where nothing stops it.
+        """
+        v = self.nonbasic[column]
+        low, high = self.program.lower[v], self.program.upper[v]
+        row, step = self.blocking(column, way)
+        if low is not None and high is not None and (step is None or high - low < step):
+            self.flip(column)
+            return Fraction(high - low)
+        if step is not None:
+            self.exchange(row, column, to_upper=self.table[row, column] * way > 0)
+        return step
+
+    def blocking(self, column: int, way: int) -> tuple[int, Fraction | None]:
+        """The row whose variable a moving column first drives to a bound.
+
+        Returns:
+            The row and the step over `value_scale`; None where no row stops it. Ties go to
+            the least variable.
         """
         lower, upper, divisor = self.program.lower, self.program.upper, self.divisor
-        entries, values = self.table[:-1, column] * way, self.values
-        moving = self.nonbasic[column]
-        low, high = lower[moving], upper[moving]
-        best: tuple[Fraction, int, int] | None = None
-        if low is not None and high is not None:
-            best = (Fraction(high - low), moving, -1)
-        for row, v in enumerate(self.basic):
-            entry = entries[row]
-            end = (upper[v] if entry > 0 else lower[v]) if entry else None
-            if end is None:
-                continue
-            step = Fraction(end * divisor - values[row], entry)
-            if best is None or (step, v) < best[:2]:
-                best = (step, v, row)
-        return (-1, None) if best is None else (best[2], best[0])
+        values = self.values
+
+        def candidates() -> Iterator[tuple[Whole, Whole, int, int]]:
+            for row, v in enumerate(self.basic):
+                entry = self.table[row, column] * way
+                end = (upper[v] if entry > 0 else lower[v]) if entry else None
+                if end is not None:
+                    yield abs(end * divisor - values[row]), abs(entry), v, row
+
+        best = least_ratio(candidates())
+        return (-1, None) if best is None else (best[1], best[0])
+
+    def hold(self, v: int, value: Whole) -> None:
+        """Fix a nonbasic variable at a value over `value_scale`; it never moves by itself."""
+        if value != self.resting(v):
+            self._values = None
+        lower, upper = list(self.program.lower), list(self.program.upper)
+        lower[v] = upper[v] = value
+        self.program = replace(self.program, lower=tuple(lower), upper=tuple(upper))
+        self.at_upper.discard(v)

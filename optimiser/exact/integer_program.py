@@ -23,6 +23,10 @@ Integers = NDArray[Any]
 """An array of Python integers (dtype object), so that nothing overflows or rounds."""
 
 
+Whole = int | Fraction
+"""A bound over the common scale: an integer, but for a bound moved on its way."""
+
+
 def integers(values: Sequence[Any]) -> Integers:
     """Python integers as an object array."""
     array = np.empty(np.shape(values), dtype=object)
@@ -48,8 +52,8 @@ class IntegerProgram:
     row_scale: tuple[int, ...]
     cost: Integers
     cost_scale: int
-    lower: tuple[int | None, ...]
-    upper: tuple[int | None, ...]
+    lower: tuple[Whole | None, ...]
+    upper: tuple[Whole | None, ...]
     value_scale: int
 
     @property
