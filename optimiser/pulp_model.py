@@ -139,7 +139,7 @@ def _by_highs(stated: Stated, seconds: float | None) -> RawSolution:
 
         def createAndConfigureSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
             # Highs() of highspy 1.16 prints a banner on standard output; its base does not.
-            lp.solverModel = highspy._Highs()
+            lp.solverModel = highspy._Highs()  # type: ignore[attr-defined]
             options = {
                 "output_flag": False,
                 "threads": 1,

@@ -11,7 +11,8 @@ from enum import StrEnum
 
 import numpy as np
 
-from optimiser.exact.proof import Basis, Certificate, Rest, prove
+from optimiser.exact.kernel import Basis, Rest
+from optimiser.exact.proof import Certificate, prove
 from optimiser.linear_model import Floats, LinearModel, Sense
 
 NEAR_BOUND = 1e-7

@@ -2,10 +2,8 @@
 
     v_basic = table . v_nonbasic / divisor        cost = cost_row . v_nonbasic / divisor
 
-over the n columns and the m row levels of an `IntegerProgram`. All entries are integers:
-they are minors of the integer matrix, so a pivot divides without remainder
-(integer-preserving pivoting: Edmonds 1967, "Systems of distinct representatives and
-linear algebra", J. Res. NBS 71B; Bareiss 1968, Math. Comp. 22).
+over the n columns and the m row levels of an `IntegerProgram`, in integers throughout
+(see `kernel`).
 
 From a solver's final basis there is usually nothing left to do. Otherwise the dual simplex
 method brings the variables within their bounds (with costs 0 where the start is not dual
@@ -16,13 +14,15 @@ Oper. Res. 2), so that they end without any tolerance.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from enum import StrEnum
 from fractions import Fraction
+
 import numpy as np
 
-from optimiser.exact.integer_program import IntegerProgram, Integers, Whole
+from optimiser.exact.integer_program import IntegerProgram, Integers, Whole, integers
+from optimiser.exact.kernel import Basis, Kernel, Rest, pivoted
 
 
 class Ending(StrEnum):
@@ -32,20 +32,6 @@ class Ending(StrEnum):
     INFEASIBLE = "infeasible"
     UNBOUNDED = "unbounded"
     UNSETTLED = "unsettled"
-
-
-def pivoted(table: Integers, divisor: int, row: int, column: int) -> tuple[Integers, int]:
-    """Exchange the variable of one row with that of one column.
-
-    Returns the new table and its divisor, which is positive.
-    """
-    pivot = table[row, column]
-    old_row, old_column = table[row].copy(), table[:, column].copy()
-    new = (table * pivot - np.multiply.outer(old_column, old_row)) // divisor
-    new[row] = -old_row
-    new[:, column] = old_column
-    new[row, column] = divisor
-    return (new, pivot) if pivot > 0 else (-new, -pivot)
 
 
 def least_ratio(candidates: Iterable[tuple[Whole, Whole, int, int]]) -> tuple[Fraction, int] | None:
@@ -63,46 +49,6 @@ def least_ratio(candidates: Iterable[tuple[Whole, Whole, int, int]]) -> tuple[Fr
         if ours < theirs or (ours == theirs and candidate[2] < best[2]):
             best = candidate
     return None if best is None else (Fraction(best[0], best[1]), best[3])
-
-
-@dataclass(frozen=True, eq=False)
-class Kernel:
-    """The inverse of the square part of a basis: its columns within its binding rows.
-
-    Attributes:
-        columns: The basic columns, (k,).
-        rows: The rows held at a bound, (k,), paired by the elimination.
-        inverse: columns = inverse . rows / divisor where other columns are 0, (k, k).
-        divisor: Positive.
-    """
-
-    columns: tuple[int, ...]
-    rows: tuple[int, ...]
-    inverse: Integers
-    divisor: int
-
-    @classmethod
-    def of(cls, program: IntegerProgram, columns: Sequence[int], rows: Sequence[int]) -> Kernel:
-        """Invert, leaving out columns and rows that turn out to depend on others."""
-        table, divisor = program.matrix[np.ix_(list(rows), list(columns))], 1
-        row_of: dict[int, int] = {}
-        open_rows = list(range(len(rows)))
-        for column in range(len(columns)):
-            chosen = next((row for row in open_rows if table[row, column]), None)
-            if chosen is None:
-                continue
-            table, divisor = pivoted(table, divisor, chosen, column)
-            row_of[column] = chosen
-            open_rows.remove(chosen)
-        # After an exchange the table's row stands for the column and the reverse.
-        kept = list(row_of)
-        paired = [row_of[column] for column in kept]
-        return cls(
-            columns=tuple(columns[column] for column in kept),
-            rows=tuple(rows[row] for row in paired),
-            inverse=table[np.ix_(paired, kept)],
-            divisor=divisor,
-        )
 
 
 class Dictionary:
@@ -194,17 +140,16 @@ class Dictionary:
             at = [self.resting(v) for v in self.nonbasic]
             moved = [j for j, value in enumerate(at) if value]
             if moved:
-                self._values = self.table[:, moved].dot(
-                    np.array([at[j] for j in moved], dtype=object)
-                )
+                self._values = self.table[:, moved].dot(integers([at[j] for j in moved]))
             else:
-                self._values = np.array([0] * len(self.table), dtype=object)
+                self._values = integers([0] * len(self.table))
         return self._values
 
     @property
     def cost_row(self) -> Integers:
         """Reduced costs over cost_scale * divisor, (n,)."""
-        return self.table[-1]
+        row: Integers = self.table[-1]
+        return row
 
     def value(self, v: int) -> Fraction:
         """The exact value of any variable."""
@@ -231,6 +176,17 @@ class Dictionary:
             if v >= n:
                 found[v - n] = Fraction(reduced * self.program.row_scale[v - n], scale)
         return tuple(found)
+
+    def basis(self) -> Basis:
+        """Which variables are basic and where the others rest."""
+        rests = [Rest.UPPER if v in self.at_upper else Rest.LOWER for v in range(self._count)]
+        for v in self.basic:
+            rests[v] = Rest.BASIC
+        return Basis(tuple(rests[: self.program.n]), tuple(rests[self.program.n :]))
+
+    @property
+    def _count(self) -> int:
+        return self.program.n + self.program.m
 
     # Feasibility.
 

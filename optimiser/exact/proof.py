@@ -18,30 +18,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 
-import numpy as np
-
-from optimiser.exact.dictionary import Dictionary, Ending, Kernel
+from optimiser.exact.dictionary import Dictionary, Ending
 from optimiser.exact.integer_program import IntegerProgram, integers
+from optimiser.exact.kernel import Basis, Kernel, Rest
 from optimiser.linear_model import LinearModel
-
-
-class Rest(StrEnum):
-    """Where a variable of a basis is."""
-
-    BASIC = "basic"
-    LOWER = "lower"
-    UPPER = "upper"
-
-
-@dataclass(frozen=True, slots=True)
-class Basis:
-    """Which columns and rows are basic, and at which bound the others rest."""
-
-    columns: tuple[Rest, ...]
-    rows: tuple[Rest, ...]
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,1 @@
+"""One question a file: each a function from a request to a small frozen answer."""

@@ -1,0 +1,332 @@
+"""The only bridge between the trade and the mathematics: a request becomes a linear model.
+
+Columns are the ingredients that may be used, in percent of the formula; rows are the
+maker's limits, one side each, with her sentence. One function per family of limits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from optimiser.brief import COST, End, Family, Limit, Request
+from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Kind, Over, Property, Rule
+from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
+from optimiser.price import Offer, cheapest_offers
+from optimiser.provenance import Exact, InputError, Mistake, Origin, Statement
+
+WHOLE = 100
+"""A whole formula, in percent."""
+
+SENSES = {End.MIN: Sense.AT_LEAST, End.MAX: Sense.AT_MOST, End.EXACTLY: Sense.EQUAL}
+WORDS = {End.MIN: "at least", End.MAX: "at most", End.EXACTLY: "exactly"}
+
+PLURALS = {
+    Kind.BUTTER: "butters",
+    Kind.OIL: "oils",
+    Kind.WAX: "waxes",
+    Kind.POWDER: "powders",
+    Kind.ANTIOXIDANT: "antioxidants",
+    Kind.FRAGRANCE: "scents",
+    Kind.COLOUR: "colours",
+    Kind.EXFOLIANT: "exfoliants",
+    Kind.OTHER: "other ingredients",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """An ingredient that may not be used for want of a figure.
+
+    Attributes:
+        ingredient: Its id.
+        missing: The property nobody gives for it.
+        needed_by: The key path of a limit that needs the figure.
+    """
+
+    ingredient: str
+    missing: str
+    needed_by: str
+
+
+@dataclass(frozen=True, eq=False)
+class Formulation:
+    """A request as a linear model, with the way back to the trade.
+
+    Attributes:
+        request: What was asked.
+        model: The model; columns in percent, cost in money per kg of the formula.
+        ingredients: The ingredient of each column, (n,).
+        offers: The offer each column is costed at, (n,).
+        limits: The limit behind each row, None for the sum to 100, (m,).
+        left_out: Ingredients without a figure that a limit needs.
+        remarks: What is worth telling of how the brief was taken.
+    """
+
+    request: Request
+    model: LinearModel
+    ingredients: tuple[Ingredient, ...]
+    offers: tuple[Offer, ...]
+    limits: tuple[Limit | None, ...]
+    left_out: tuple[LeftOut, ...]
+    remarks: tuple[str, ...]
+
+    def members(self, name: str) -> tuple[bool, ...]:
+        """Which columns belong to a kind, a group or a single ingredient, (n,)."""
+        return members(name, self.ingredients, self.request.brief.groups)
+
+
+def members(
+    name: str, ingredients: Iterable[Ingredient], groups: Mapping[str, tuple[str, ...]]
+) -> tuple[bool, ...]:
+    """Which ingredients belong to a kind, a group or bear the id themselves."""
+    chosen = set(groups.get(name, ()))
+    return tuple(i.kind == name or i.id in chosen or i.id == name for i in ingredients)
+
+
+def in_scope(ingredient: Ingredient, over: Over) -> bool:
+    """Whether a property taken over the product or the fat phase counts this ingredient."""
+    return over is Over.PRODUCT or ingredient.kind in FAT_PHASE
+
+
+def formulated(request: Request) -> Formulation:
+    """Build the model of a request.
+
+    Raises:
+        InputError: The brief asks for an ingredient that has no price or may not be used,
+            or nothing is left to choose from.
+    """
+    book, brief = request.book, request.brief
+    offers = cheapest_offers(request.offers)
+    mistakes = _unavailable(request, offers)
+    allowed = set(offers if brief.use is None else brief.use) - set(brief.leave_out)
+    shelf = [book.ingredients[name] for name in sorted(allowed) if name in offers]
+    left_out = _without_figures(request, shelf)
+    gone = {entry.ingredient: entry for entry in left_out}
+    shelf = [ingredient for ingredient in shelf if ingredient.id not in gone]
+    mistakes += _asked_in_vain(request, {i.id for i in shelf}, gone)
+    if not shelf and not mistakes:
+        where = Origin(brief.file, None, "shelf")
+        problem = "no ingredient can be used; give prices, or the figures that the limits need"
+        mistakes.append(Mistake(where, problem))
+    if mistakes:
+        raise InputError(mistakes)
+    prices: tuple[Fraction, ...] = tuple(offers[i.id].price_per_kg for i in shelf)
+    rows = [_sum_row(len(shelf))]
+    rows += [_limit_row(request, limit, shelf, prices) for limit in brief.limits]
+    model = LinearModel(
+        columns=tuple(i.id for i in shelf),
+        rows=tuple(row.row for row in rows),
+        numerator=tuple(row.numerator for row in rows),
+        denominator=tuple(row.denominator for row in rows),
+        constant=tuple(row.constant for row in rows),
+        bound=tuple(row.bound for row in rows),
+        cost=Coefficients(tuple(price / WHOLE for price in prices)),
+        lower=(0,) * len(shelf),
+        upper=(WHOLE,) * len(shelf),
+        is_integer=(False,) * len(shelf),
+    )
+    return Formulation(
+        request=request,
+        model=model,
+        ingredients=tuple(shelf),
+        offers=tuple(offers[i.id] for i in shelf),
+        limits=(None, *brief.limits),
+        left_out=tuple(left_out),
+        remarks=(*request.remarks, *_without_object(request, shelf)),
+    )
+
+
+def _unavailable(request: Request, offers: Mapping[str, Offer]) -> list[Mistake]:
+    """What the brief says may be used but nobody sells."""
+    brief = request.brief
+    where = Origin(brief.file, None, "shelf.use")
+    return [
+        Mistake(where, f"{name} has no row in the price list; add one, or take it off the shelf")
+        for name in brief.use or ()
+        if name not in offers
+    ]
+
+
+def _without_figures(request: Request, shelf: list[Ingredient]) -> list[LeftOut]:
+    """Ingredients that lack a figure which a limit needs; none is ever taken as zero."""
+    found: dict[tuple[str, str], LeftOut] = {}
+    for limit in request.brief.limits:
+        if limit.family is not Family.PROPERTIES or limit.of == COST:
+            continue
+        over = request.book.properties[limit.of].over
+        for ingredient in shelf:
+            if limit.of not in ingredient.figures and in_scope(ingredient, over):
+                key = (ingredient.id, limit.of)
+                found.setdefault(key, LeftOut(ingredient.id, limit.of, limit.key))
+    return sorted(found.values(), key=lambda entry: (entry.ingredient, entry.missing))
+
+
+def _asked_in_vain(request: Request, shelf: set[str], gone: Mapping[str, LeftOut]) -> list[Mistake]:
+    """Amounts that ask for an ingredient which cannot be used."""
+    mistakes = []
+    for limit in request.brief.limits:
+        asks = limit.family is Family.AMOUNTS and limit.end is not End.MAX and limit.value > 0
+        if not asks or limit.of in shelf:
+            continue
+        missing = gone.get(limit.of)
+        if missing is not None:
+            reason = (
+                f"{limit.of} cannot be used: nobody gives its {missing.missing}, which "
+                f"{missing.needed_by} needs; give the figure in a sheet of your own"
+            )
+        elif limit.of in request.brief.leave_out:
+            reason = f"{limit.of} is asked for here and left out under shelf.leave_out"
+        else:
+            reason = f"{limit.of} is asked for but is not on the shelf or has no price"
+        mistakes.append(Mistake(limit.origin, reason))
+    return mistakes
+
+
+def _without_object(request: Request, shelf: list[Ingredient]) -> list[str]:
+    """Limits of the brief that hold nothing on this shelf."""
+    remarks = []
+    for limit in request.brief.limits:
+        if limit.from_style or limit.family is Family.PROPERTIES:
+            continue
+        names = limit.of.split(":") if limit.family is Family.RATIOS else [limit.of]
+        for name in names:
+            if not any(members(name, shelf, request.brief.groups)):
+                remarks.append(f"{limit.key} concerns {name}, of which nothing is on the shelf")
+    return remarks
+
+
+@dataclass(frozen=True, slots=True)
+class _ModelRow:
+    """One row of the model before the rows are stacked."""
+
+    row: Row
+    numerator: Coefficients
+    denominator: Coefficients | None
+    constant: Exact
+    bound: Exact
+
+
+def _sum_row(n: int) -> _ModelRow:
+    said = Statement("total", "all shares add up to {bound} %", Origin("optimiser"))
+    row = Row(said, Sense.EQUAL, "%", may_be_eased=False)
+    return _ModelRow(row, Coefficients((1,) * n), None, 1, WHOLE)
+
+
+def _limit_row(
+    request: Request, limit: Limit, shelf: list[Ingredient], prices: tuple[Fraction, ...]
+) -> _ModelRow:
+    if limit.family is Family.RATIOS:
+        return _ratio_row(request, limit, shelf)
+    if limit.family is Family.PROPERTIES:
+        if limit.of == COST:
+            unit = f"{request.brief.currency} per kg".strip()
+            row = _row(limit, "cost", unit)
+            return _ModelRow(row, Coefficients(prices), None, WHOLE, limit.value)
+        return _property_row(request, limit, shelf)
+    subject = (
+        f"{_collective(limit.of)} together"
+        if limit.family is Family.TOTALS
+        else request.book.ingredients[limit.of].common_name
+    )
+    return _ModelRow(
+        _row(limit, subject, "%"), _indicator(request, limit.of, shelf), None, 1, limit.value
+    )
+
+
+def _ratio_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _ModelRow:
+    """One:other >= r is one - r * other >= 0."""
+    one, other = limit.of.split(":")
+    said = Statement(
+        limit.key,
+        f"{_literal(_collective(one))} {WORDS[limit.end]} {{bound}} times "
+        f"{_literal(_collective(other))} by weight",
+        limit.origin,
+    )
+    row = Row(said, SENSES[limit.end], "times", may_be_eased=not limit.firm)
+    numerator, denominator = (_indicator(request, name, shelf) for name in (one, other))
+    return _ModelRow(row, numerator, denominator, 0, limit.value)
+
+
+def _property_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _ModelRow:
+    """A blend's property: a mean over the product or the fat phase, or mass by volume."""
+    quantity = request.book.properties[limit.of]
+    cautious = limit.of in request.brief.cautious
+    row = _row(limit, quantity.title, quantity.unit, cautious)
+    scope = [in_scope(ingredient, quantity.over) for ingredient in shelf]
+    numbers = [
+        pessimistic(ingredient.figures[limit.of], limit.end, cautious) if counts else Decimal(0)
+        for ingredient, counts in zip(shelf, scope, strict=True)
+    ]
+    weights = Coefficients(tuple(int(counts) for counts in scope))
+    if quantity.rule is Rule.VOLUME:
+        volumes = tuple(1 / Fraction(number) if number else Fraction(0) for number in numbers)
+        return _ModelRow(row, weights, Coefficients(volumes), 0, limit.value)
+    values = Coefficients(tuple(numbers))
+    if quantity.over is Over.PRODUCT:
+        return _ModelRow(row, values, None, WHOLE, limit.value)
+    return _ModelRow(row, values, weights, 0, limit.value)
+
+
+def pessimistic(figure: Figure, end: End, cautious: bool) -> Decimal:
+    """The figure a limit counts: the bad end of its range where the maker is cautious."""
+    if not cautious or end is End.EXACTLY:
+        return figure.typical
+    return figure.low if end is End.MIN else figure.high
+
+
+def _row(limit: Limit, subject: str, unit: str, cautious: bool = False) -> Row:
+    template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
+    if cautious:
+        template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
+    said = Statement(limit.key, template, limit.origin)
+    return Row(said, SENSES[limit.end], unit, may_be_eased=not limit.firm)
+
+
+def _literal(text: str) -> str:
+    """Text in which braces stand for themselves when a template is filled."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
+def _collective(name: str) -> str:
+    """A kind as the trade says it in the plural; a group by its own name."""
+    return PLURALS[Kind(name)] if name in set(Kind) else name
+
+
+def _indicator(request: Request, name: str, shelf: list[Ingredient]) -> Coefficients:
+    chosen = members(name, shelf, request.brief.groups)
+    return Coefficients(tuple(int(is_member) for is_member in chosen))
+
+
+def property_level(
+    quantity: Property, ingredients: tuple[Ingredient, ...], x: tuple[Fraction, ...], end: str
+) -> Fraction | None:
+    """What a formula measures, exactly, at one end of its figures.
+
+    Args:
+        quantity: The property.
+        ingredients: The ingredient of each share.
+        x: Shares in percent.
+        end: `low`, `typical` or `high`.
+
+    Returns:
+        The level in the property's unit; None where a used ingredient lacks the figure or
+        there is nothing to average over.
+    """
+    top, bottom = Fraction(0), Fraction(0)
+    for ingredient, share in zip(ingredients, x, strict=True):
+        if not share or not in_scope(ingredient, quantity.over):
+            continue
+        figure = ingredient.figures.get(quantity.id)
+        if figure is None:
+            return None
+        number = Fraction(getattr(figure, end))
+        if quantity.rule is Rule.VOLUME:
+            top, bottom = top + share, bottom + share / number
+        else:
+            top, bottom = top + share * number, bottom + share
+    if quantity.over is Over.PRODUCT and quantity.rule is Rule.MASS:
+        bottom = Fraction(WHOLE)
+    return top / bottom if bottom else None
