@@ -1,0 +1,1 @@
+"""Tables of ingredients, their figures and the sources behind them."""

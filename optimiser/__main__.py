@@ -1,0 +1,5 @@
+"""`python -m optimiser`: the same as the command `optimiser`."""
+
+from optimiser.cli import main
+
+main()

@@ -1,0 +1,123 @@
+"""The command line: words in, words out, an exit status.
+
+0 an answer; 1 the brief cannot be met (the explanation is the output); 2 the input is
+wrong (messages on standard error); 3 a fault of the tool. Heavy packages are imported
+inside the commands that use them, so that help and mistakes come at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from optimiser.provenance import InputError
+
+ANSWERED, CANNOT_BE_MET, WRONG_INPUT, FAULT = 0, 1, 2, 3
+
+app = typer.Typer(
+    name="optimiser",
+    help="Find the cheapest skin butter, balm or scrub formula within a maker's limits, "
+    "see what holds it there, and have it proven.",
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+AsJson = Annotated[
+    bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")
+]
+Out = Annotated[
+    list[Path] | None,
+    typer.Option("--out", help="Also write the answer to FILE; the form goes by its ending."),
+]
+
+
+@app.command()
+def formulate(
+    brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """Find the cheapest formula of a brief, and what holds it there."""
+    from optimiser.commands.formulate import run
+
+    _say(*run(brief, as_json, out or []))
+
+
+@app.command()
+def ingredients(
+    name: Annotated[
+        str | None, typer.Argument(help="One ingredient: id, common or INCI name.")
+    ] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """List the ingredients, or show one's figures with their sources."""
+    from optimiser.commands.ingredients import run
+
+    _say(*run(name, as_json, out or []))
+
+
+@app.command()
+def start(
+    folder: Annotated[Path, typer.Argument(help="A new or empty folder.", metavar="FOLDER")],
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """Make a folder to begin from: a brief, a price list and notes."""
+    from optimiser.commands.start import run
+
+    _say(*run(folder, as_json, out or []))
+
+
+def _say(text: str, status: int) -> NoReturn:
+    """Print an answer and leave with its status."""
+    sys.stdout.write(text)
+    sys.stdout.flush()
+    raise typer.Exit(status)
+
+
+def main() -> NoReturn:
+    """Run the command line and leave with an exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        # Names and cautions are UTF-8; a console that cannot show a sign shows its escape.
+        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    try:
+        app()
+        status = ANSWERED
+    except InputError as problem:
+        lines = [str(mistake) for mistake in problem.mistakes]
+        sys.stderr.write("\n".join(lines) + "\n")
+        status = WRONG_INPUT
+    except BrokenPipeError:
+        # The reader of the output has gone, as in `| head`; nothing is left to say.
+        sys.stderr.close()
+        status = ANSWERED
+    except KeyboardInterrupt:
+        sys.stderr.write("stopped\n")
+        status = 130
+    except SystemExit as leaving:
+        status = leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
+    except Exception as fault:  # noqa: BLE001  # the last line of defence: say it is ours
+        sys.stderr.write(_fault_text(fault))
+        status = FAULT
+    sys.exit(status)
+
+
+def _fault_text(fault: Exception) -> str:
+    """What to report when the tool itself fails, without a traceback."""
+    frame = fault.__traceback__
+    while frame is not None and frame.tb_next is not None:
+        frame = frame.tb_next
+    place = ""
+    if frame is not None:
+        file = Path(frame.tb_frame.f_code.co_filename).name
+        place = f" at {file}:{frame.tb_lineno}"
+    return (
+        f"A fault of the tool, not of your files: {type(fault).__name__}: {fault}{place}\n"
+        "Nothing was changed. Please report it with the brief and the price list.\n"
+    )

@@ -1,0 +1,1 @@
+"""What each command does: read, answer, phrase. Returns the text and the exit status."""

@@ -1,0 +1,71 @@
+"""`formulate`: the cheapest formula of a brief."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from optimiser.answers.cheapest import Cheapest, cheapest
+from optimiser.present.answer_json import as_text, cheapest_document
+from optimiser.present.output import check_outputs, write_whole
+from optimiser.reading import read_request
+
+
+def run(brief: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
+    """Answer a brief; write the files asked for.
+
+    Raises:
+        InputError: The brief, what it refers to, or an output is wrong.
+    """
+    answers: list[Cheapest] = []
+    writers = _writers(lambda: answers[0])
+    check_outputs(out, writers, [brief])
+    request = read_request(brief)
+    check_outputs(out, writers, request.files)
+    answers.append(cheapest(request))
+    answer = answers[0]
+    texts = [(path, writers[path.suffix.lower()]()) for path in out]
+    for path, text in texts:
+        if text is None:
+            sys.stderr.write(f"{path} is not written: there is no formula.\n")
+        else:
+            write_whole(path, text)
+    told = writers[".json" if as_json else ""]() or ""
+    return told, 0 if answer.status == "optimal" else 1
+
+
+def _writers(answer: Callable[[], Cheapest]) -> dict[str, Callable[[], str | None]]:
+    """How to write the answer, by the ending of a file; "" is the terminal."""
+
+    def model(form: str) -> str:
+        from optimiser.pulp_model import as_text as model_text
+
+        return model_text(answer().formulation.model, form)
+
+    def formula() -> str | None:
+        from optimiser.present.formula_csv import formula_text
+
+        measures = answer().measures
+        if measures is None:
+            return None
+        return formula_text(measures)
+
+    def terminal() -> str:
+        from optimiser.present.console import cheapest_text
+
+        return cheapest_text(answer())
+
+    def markdown() -> str:
+        from optimiser.present.markdown import cheapest_markdown
+
+        return cheapest_markdown(answer())
+
+    return {
+        "": terminal,
+        ".json": lambda: as_text(cheapest_document(answer())),
+        ".csv": formula,
+        ".md": markdown,
+        ".lp": lambda: model("lp"),
+        ".mps": lambda: model("mps"),
+    }

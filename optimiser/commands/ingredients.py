@@ -1,0 +1,55 @@
+"""`ingredients`: what is known of the ingredients, with the sources."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from optimiser.ingredient import Book, Ingredient
+from optimiser.present.answer_json import as_text
+from optimiser.present.ingredient_sheets import (
+    figures_csv,
+    ingredient_document,
+    ingredient_text,
+    list_csv,
+    list_document,
+    list_text,
+)
+from optimiser.present.output import check_outputs, write_whole
+from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading import ingredient_names, read_book
+from optimiser.reading.findings import Problem
+
+
+def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
+    """List the ingredients, or show one.
+
+    Raises:
+        InputError: No such ingredient, or an output cannot be written.
+    """
+    forms = (".json", ".csv", ".md")
+    check_outputs(out, forms, [])
+    book = read_book()
+    ingredient = None if name is None else _found(name, book)
+    for path in out:
+        write_whole(path, _written(book, ingredient, path.suffix.lower()))
+    return _written(book, ingredient, ".json" if as_json else ""), 0
+
+
+def _found(name: str, book: Book) -> Ingredient:
+    try:
+        return book.ingredients[ingredient_names(book).find(name)]
+    except Problem as problem:
+        raise InputError([Mistake(Origin(f'"{name}"'), str(problem))]) from None
+
+
+def _written(book: Book, ingredient: Ingredient | None, form: str) -> str:
+    if ingredient is None:
+        if form == ".json":
+            return as_text(list_document(book))
+        return list_csv(book) if form == ".csv" else list_text(book, form == ".md")
+    if form == ".json":
+        return as_text(ingredient_document(book, ingredient))
+    if form == ".csv":
+        return figures_csv(book, ingredient)
+    return ingredient_text(book, ingredient, form == ".md")

@@ -1,0 +1,1 @@
+"""Answers in words and files: the only place that rounds and phrases."""

@@ -1,0 +1,151 @@
+"""Answers as JSON, with the names that scripts rely on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.answers.measures import Measures
+from optimiser.present.sentences import limit_priced, limit_said
+from optimiser.provenance import plain_number
+
+
+def number(value: Fraction | None) -> float | None:
+    """The nearest float, or null; never a negative zero."""
+    return None if value is None else float(value) + 0.0
+
+
+def exact(value: Fraction | None) -> str | None:
+    """An exact number as `numerator/denominator`, or null."""
+    return None if value is None else str(value)
+
+
+def as_text(document: Mapping[str, Any]) -> str:
+    """A document as indented JSON with a newline at the end."""
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def cheapest_document(answer: Cheapest) -> dict[str, Any]:
+    """The answer of `formulate`."""
+    brief = answer.request.brief
+    document: dict[str, Any] = {
+        "brief": brief.name,
+        "status": answer.status,
+        "currency": brief.currency,
+    }
+    if answer.measures is not None:
+        document |= measures_document(answer.measures)
+        document |= {
+            "active_limits": [_active(active, brief.currency) for active in answer.active_limits],
+            "used": [
+                {
+                    "ingredient": found.ingredient,
+                    "price_per_kg": number(found.price_per_kg),
+                    "stays_from": number(found.stays_from),
+                    "stays_to": number(found.stays_to),
+                }
+                for found in answer.used
+            ],
+            "unused": [
+                {
+                    "ingredient": found.ingredient,
+                    "price_per_kg": number(found.price_per_kg),
+                    "enters_below": number(found.stays_from),
+                }
+                for found in answer.unused
+            ],
+        }
+    document["left_out"] = [
+        {"ingredient": out.ingredient, "missing": out.missing, "needed_by": out.needed_by}
+        for out in answer.left_out
+    ]
+    if answer.measures is not None:
+        document["unique"] = answer.is_unique
+        document["equal_cost"] = [
+            {"ingredient": label, "percent_from": number(low), "percent_to": number(high)}
+            for label, (low, high) in (answer.equal_cost or {}).items()
+        ]
+    document["proof"] = _proof(answer)
+    if answer.measures is not None:
+        document["own_figures"] = list(answer.measures.own_figures)
+        document["cautions"] = list(answer.measures.cautions)
+    document["remarks"] = list(answer.formulation.remarks)
+    return document
+
+
+def measures_document(measures: Measures) -> dict[str, Any]:
+    """What a formula is and measures."""
+    return {
+        "cost_per_kg": number(measures.cost_per_kg),
+        "formula": [
+            {
+                "ingredient": share.ingredient,
+                "percent": number(share.percent),
+                "price_per_kg": number(share.price_per_kg),
+                "cost_share": number(share.cost_share),
+            }
+            for share in measures.formula
+        ],
+        "totals": {name: number(total) for name, total in measures.totals.items()},
+        "ratios": {name: number(ratio) for name, ratio in measures.ratios.items()},
+        "properties": {
+            level.quantity.id: {
+                "value": number(level.value),
+                "low": number(level.low),
+                "high": number(level.high),
+                "unit": level.quantity.unit,
+                "trust": str(level.quantity.trust),
+                "figures": dict(level.figures),
+            }
+            for level in measures.properties
+        },
+    }
+
+
+def _active(active: ActiveLimit, currency: str) -> dict[str, Any]:
+    eased = active.eased
+    return {
+        "limit": active.limit.key,
+        "origin": active.limit.origin.file,
+        "bound": number(active.bound),
+        "unit": active.row.unit,
+        "cost_per_unit": number(active.up.per_unit),
+        "cost_per_unit_down": number(active.down.per_unit),
+        "holds_from": number(active.down.until),
+        "holds_to": number(active.up.until),
+        "sentence": f"{limit_said(active)}: {limit_priced(active, currency)}",
+        "eased": None
+        if eased is None
+        else {
+            "bound": number(eased.bound),
+            "cost_per_kg": number(eased.cost_per_kg),
+            "changes": {label: number(points) for label, points in eased.changes.items()},
+        },
+    }
+
+
+def _proof(answer: Cheapest) -> dict[str, Any]:
+    certificate = answer.certificate
+    if not certificate.proven:
+        return {"status": "not proven", "arithmetic": "exact"}
+    if certificate.cost is None:
+        return {
+            "status": "proven",
+            "arithmetic": "exact",
+            "multipliers": {
+                row.statement.key: plain_number(price)
+                for row, price in zip(
+                    answer.formulation.model.rows, certificate.prices or (), strict=True
+                )
+                if price
+            },
+        }
+    return {
+        "status": "proven",
+        "arithmetic": "exact",
+        "cost_exact": exact(certificate.cost),
+        "lower_bound_exact": exact(certificate.lower_bound),
+    }

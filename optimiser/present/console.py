@@ -1,0 +1,192 @@
+"""Answers as plain text for a terminal: 80 columns, legible without colour."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.measures import Level, Measures
+from optimiser.formulation import PLURALS
+from optimiser.ingredient import Kind
+from optimiser.present.numbers import money, rounded, shares_adding_up, significant
+from optimiser.present.sentences import (
+    enters,
+    limit_eased,
+    limit_priced,
+    limit_said,
+    proof_said,
+    stays,
+)
+
+WIDTH = 80
+
+
+def wrapped(text: str, indent: str = "", hanging: str | None = None) -> list[str]:
+    """A paragraph in lines of at most `WIDTH` columns."""
+    rest = indent if hanging is None else hanging
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=rest, break_long_words=False
+    )
+
+
+def columns(rows: Iterable[Sequence[str]], right: Sequence[int], indent: str = "  ") -> list[str]:
+    """Rows as aligned columns; the columns in `right` are flush right."""
+    table = [tuple(row) for row in rows]
+    widths = [max(len(cell) for cell in column) for column in zip(*table, strict=True)]
+    lines = []
+    for row in table:
+        cells = [
+            cell.rjust(width) if i in right else cell.ljust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append((indent + "  ".join(cells)).rstrip())
+    return lines
+
+
+def cheapest_text(answer: Cheapest) -> str:
+    """The answer of `formulate`."""
+    brief = answer.request.brief
+    lines = [brief.name, "=" * len(brief.name), ""]
+    if answer.measures is None:
+        lines += wrapped(f"No formula meets every limit of {brief.file}.")
+        lines += wrapped(proof_said(answer))
+        lines += _left_out(answer) + _remarks(answer)
+        return "\n".join(lines) + "\n"
+    cost = f"{money(answer.measures.cost_per_kg)} {brief.currency}".rstrip()
+    lines += wrapped(f"The cheapest formula within every limit of {brief.file}: {cost} per kg.")
+    lines += wrapped(proof_said(answer))
+    lines += ["", *formula_lines(answer.measures, brief.currency), *_ties(answer)]
+    lines += ["", *measure_lines(answer.measures)]
+    lines += ["", *_active_lines(answer), "", *_price_lines(answer)]
+    lines += _left_out(answer) + _remarks(answer) + caution_lines(answer.measures)
+    return "\n".join(lines) + "\n"
+
+
+def formula_lines(measures: Measures, currency: str) -> list[str]:
+    """The formula, and its totals by kind."""
+    percents = shares_adding_up([share.percent for share in measures.formula])
+    rows = [("Formula", "percent", f"{currency} per kg".strip(), "of the cost")]
+    rows += [
+        (
+            share.name,
+            percent,
+            money(share.price_per_kg),
+            "" if share.cost_share is None else f"{rounded(share.cost_share * 100, 0)} %",
+        )
+        for share, percent in zip(measures.formula, percents, strict=True)
+    ]
+    whole = sum((share.percent for share in measures.formula), Fraction(0))
+    rows.append(("", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
+    lines = columns(rows, right=(1, 2, 3), indent="")
+    totals = [
+        f"{PLURALS[Kind(name)] if name in set(Kind) else name} {rounded(total, 2)} %"
+        for name, total in measures.totals.items()
+    ]
+    totals += [
+        f"{pair.replace(':', ' to ')} {rounded(ratio, 2)} : 1"
+        for pair, ratio in measures.ratios.items()
+        if ratio is not None
+    ]
+    return [*lines, "", *wrapped("Together: " + ", ".join(totals) + ".", hanging="  ")]
+
+
+def _ties(answer: Cheapest) -> list[str]:
+    if answer.is_unique:
+        return wrapped("No other formula costs as little.")
+    ranges = [
+        f"{label} {rounded(low, 2)} to {rounded(high, 2)}"
+        for label, (low, high) in (answer.equal_cost or {}).items()
+    ]
+    text = "Other formulas cost the same; between them these shares can move: "
+    return wrapped(text + ", ".join(ranges) + " %.", hanging="  ")
+
+
+def measure_lines(measures: Measures) -> list[str]:
+    """What the formula measures, the limited properties first."""
+    rows = [("What it measures", "value", "by its figures", "unit", "trust")]
+    rows += [_measure_row(level) for level in measures.properties]
+    lines = columns(rows, right=(1,), indent="")
+    if any(level.is_limited for level in measures.properties):
+        lines.append("* has a limit in this brief")
+    for name, lacking in measures.unmeasured.items():
+        lines += wrapped(f"{name}: no figure for {', '.join(lacking)}.", hanging="  ")
+    return lines
+
+
+def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
+    quantity = level.quantity
+    mark = "* " if level.is_limited else "  "
+    if level.value is None or level.low is None or level.high is None:
+        return mark + quantity.title, "-", "no fat phase", quantity.unit, ""
+    span = (
+        "one figure each"
+        if level.low == level.high
+        else f"{significant(level.low)} to {significant(level.high)}"
+    )
+    return (
+        mark + quantity.title,
+        significant(level.value),
+        span,
+        quantity.unit,
+        str(quantity.trust),
+    )
+
+
+def _active_lines(answer: Cheapest) -> list[str]:
+    currency = answer.request.brief.currency
+    lines = ["What holds it there: the limits it just meets"]
+    if not answer.active_limits:
+        lines += wrapped("No limit but the sum to 100 %; the cheapest ingredients win.", "  ")
+    for active in answer.active_limits:
+        where = active.limit.origin
+        place = where.file if where.line is None else f"{where.file}:{where.line}"
+        lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
+        lines += wrapped(limit_priced(active, currency), "    ")
+        eased = limit_eased(active, answer)
+        lines += wrapped(eased, "    ") if eased else []
+    return lines
+
+
+def _price_lines(answer: Cheapest) -> list[str]:
+    names = {i.id: i.common_name for i in answer.formulation.ingredients}
+    unit = f"{answer.request.brief.currency} per kg".strip()
+    rows = [("Prices: used", unit, "this formula stays the cheapest")]
+    rows += [(names[u.ingredient], money(u.price_per_kg), stays(u)) for u in answer.used]
+    lines = columns(rows, right=(1,), indent="")
+    if answer.unused:
+        rows = [("Prices: not used", unit, "it would come in")]
+        rows += [(names[u.ingredient], money(u.price_per_kg), enters(u)) for u in answer.unused]
+        lines += ["", *columns(rows, right=(1,), indent="")]
+    return [*lines, "Each price alone, the others as they are today."]
+
+
+def _left_out(answer: Cheapest) -> list[str]:
+    if not answer.left_out:
+        return []
+    lines = ["", "Left out for want of a figure"]
+    for out in answer.left_out:
+        text = f"{out.ingredient}: nobody gives its {out.missing}, needed by {out.needed_by}"
+        lines += wrapped(text, "  ", "    ")
+    return lines
+
+
+def _remarks(answer: Cheapest) -> list[str]:
+    own = answer.measures.own_figures if answer.measures else ()
+    remarks = [*answer.formulation.remarks, *(f"your own figure is used: {name}" for name in own)]
+    if not remarks:
+        return []
+    return [
+        "",
+        "Worth knowing",
+        *(line for text in remarks for line in wrapped(text, "  ", "    ")),
+    ]
+
+
+def caution_lines(measures: Measures) -> list[str]:
+    """The cautions that apply."""
+    if not measures.cautions:
+        return []
+    lines = [line for text in measures.cautions for line in wrapped(text, "  - ", "    ")]
+    return ["", "Cautions", *lines]

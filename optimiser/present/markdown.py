@@ -1,0 +1,112 @@
+"""Answers as Markdown: the same words and tables as the terminal, to keep or to paste."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.measures import Level, Measures
+from optimiser.present.numbers import money, rounded, shares_adding_up, significant
+from optimiser.present.sentences import (
+    enters,
+    limit_eased,
+    limit_priced,
+    limit_said,
+    proof_said,
+    stays,
+)
+
+ESCAPED = str.maketrans({c: f"\\{c}" for c in "\\`*_[]|#~"} | {"<": "&lt;", "&": "&amp;"})
+
+
+def inert(text: str) -> str:
+    """Text that Markdown shows as it is, on one line."""
+    return " ".join(text.translate(ESCAPED).split())
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int]) -> list[str]:
+    """A pipe table; the columns in `right` are flush right."""
+    rule = ["---:" if i in right else "---" for i in range(len(head))]
+    cells = [head, rule, *([inert(cell) for cell in row] for row in rows)]
+    return [f"| {' | '.join(row)} |" for row in cells]
+
+
+def cheapest_markdown(answer: Cheapest) -> str:
+    """The answer of `formulate`."""
+    brief = answer.request.brief
+    lines = [f"# {inert(brief.name)}", ""]
+    if answer.measures is None:
+        lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
+    else:
+        cost = f"{money(answer.measures.cost_per_kg)} {inert(brief.currency)}".rstrip()
+        lines += [f"The cheapest formula within every limit costs **{cost} per kg**.", ""]
+        lines += [proof_said(answer), ""]
+        lines += _formula(answer.measures, brief.currency)
+        lines += ["", *_properties(answer.measures), "", *_limits(answer), "", *_prices(answer)]
+    if answer.left_out:
+        lines += ["", "## Left out for want of a figure", ""]
+        lines += [
+            f"- {out.ingredient}: nobody gives its {inert(out.missing)}, "
+            f"needed by {inert(out.needed_by)}"
+            for out in answer.left_out
+        ]
+    if answer.formulation.remarks:
+        lines += ["", "## Worth knowing", ""]
+        lines += [f"- {inert(text)}" for text in answer.formulation.remarks]
+    if answer.measures is not None and answer.measures.cautions:
+        lines += ["", "## Cautions", ""]
+        lines += [f"- {inert(text)}" for text in answer.measures.cautions]
+    return "\n".join(lines) + "\n"
+
+
+def _formula(measures: Measures, currency: str) -> list[str]:
+    percents = shares_adding_up([share.percent for share in measures.formula])
+    rows = [
+        (
+            share.name,
+            percent,
+            money(share.price_per_kg),
+            "" if share.cost_share is None else f"{rounded(share.cost_share * 100, 0)} %",
+        )
+        for share, percent in zip(measures.formula, percents, strict=True)
+    ]
+    whole = sum((share.percent for share in measures.formula), Fraction(0))
+    rows.append(("Together", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
+    price = f"{inert(currency)} per kg".strip()
+    head = ("Formula", "percent", price, "of the cost")
+    return table(head, rows, right=(1, 2, 3))
+
+
+def _properties(measures: Measures) -> list[str]:
+    head = ("It measures", "value", "by its figures", "unit", "trust")
+    return table(head, [_property(level) for level in measures.properties], right=(1,))
+
+
+def _property(level: Level) -> tuple[str, str, str, str, str]:
+    quantity = level.quantity
+    if level.value is None or level.low is None or level.high is None:
+        return quantity.title, "-", "no fat phase", quantity.unit, ""
+    span = f"{significant(level.low)} to {significant(level.high)}"
+    return quantity.title, significant(level.value), span, quantity.unit, str(quantity.trust)
+
+
+def _limits(answer: Cheapest) -> list[str]:
+    lines = ["## What holds it there", ""]
+    for active in answer.active_limits:
+        eased = limit_eased(active, answer) or ""
+        priced = limit_priced(active, answer.request.brief.currency)
+        where = inert(f"{active.limit.origin.file}, {active.limit.key}")
+        lines.append(f"- **{inert(limit_said(active))}** ({where}): {inert(f'{priced} {eased}')}")
+    return lines
+
+
+def _prices(answer: Cheapest) -> list[str]:
+    names = {i.id: i.common_name for i in answer.formulation.ingredients}
+    unit = f"{inert(answer.request.brief.currency)} per kg".strip()
+    used = [(names[u.ingredient], money(u.price_per_kg), stays(u)) for u in answer.used]
+    lines = ["## Prices", "", *table(("Used", unit, "it stays the cheapest"), used, right=(1,))]
+    if answer.unused:
+        unused = [(names[u.ingredient], money(u.price_per_kg), enters(u)) for u in answer.unused]
+        lines += ["", *table(("Not used", unit, "it would come in"), unused, right=(1,))]
+    return lines

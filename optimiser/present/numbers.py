@@ -1,0 +1,77 @@
+"""Numbers as a maker writes them: money, percent, figures of three digits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
+
+CENTS = 2
+"""Decimals of money and of percent in print."""
+
+
+def rounded(value: Fraction, decimals: int) -> str:
+    """A number with fixed decimals, never a negative zero.
+
+    Example:
+        >>> rounded(Fraction(1, 3), 2), rounded(Fraction(-1, 1000), 2)
+        ('0.33', '0.00')
+    """
+    scaled = round(value * 10**decimals)
+    return f"{Decimal(scaled).scaleb(-decimals):.{decimals}f}" if scaled else f"{0:.{decimals}f}"
+
+
+def money(value: Fraction) -> str:
+    """Money with cents."""
+    return rounded(value, CENTS)
+
+
+def small_money(value: Fraction) -> str:
+    """A rate of money: cents, and for less than ten cents three significant digits.
+
+    Example:
+        >>> small_money(Fraction(2137, 100000)), small_money(Fraction(5, 2))
+        ('0.0214', '2.50')
+    """
+    size = abs(value)
+    if not size or size >= Fraction(1, 10):
+        return rounded(value, CENTS)
+    return significant(value, 3)
+
+
+def significant(value: Fraction, digits: int = 3) -> str:
+    """A number to some significant digits, without exponent or needless zeros.
+
+    Whole parts are never cut: 1234.5 gives 1234.
+
+    Example:
+        >>> significant(Fraction(12345, 1000)), significant(Fraction(1, 3))
+        ('12.3', '0.333')
+    """
+    if not value:
+        return "0"
+    number = Decimal(value.numerator) / Decimal(value.denominator)
+    decimals = max(0, digits - 1 - number.adjusted())
+    text = f"{number.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN):f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[str]:
+    """Percentages with fixed decimals that add up to the rounded whole in print.
+
+    The largest remainders are rounded up; this is for reading, the exact shares stay as
+    they are.
+
+    Example:
+        >>> shares_adding_up([Fraction(100, 3)] * 3)
+        ['33.34', '33.33', '33.33']
+    """
+    scale = 10**decimals
+    scaled = [share * scale for share in shares]
+    whole = [value.numerator // value.denominator for value in scaled]
+    missing = round(sum(scaled)) - sum(whole)
+    by_remainder = sorted(range(len(shares)), key=lambda i: (whole[i] - scaled[i], i))
+    for i in by_remainder[:missing]:
+        whole[i] += 1
+    return [f"{Decimal(value).scaleb(-decimals):.{decimals}f}" for value in whole]

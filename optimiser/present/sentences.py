@@ -1,0 +1,107 @@
+"""What a limit or a price means, in one plain sentence each."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from optimiser.answers.cheapest import ActiveLimit, Cheapest, PriceRange
+from optimiser.brief import Family
+from optimiser.exact.sensitivity import Rate
+from optimiser.present.numbers import money, significant, small_money
+from optimiser.provenance import plain_number
+
+MENTIONED = Fraction(1, 200)
+"""Shares that move by less than this many points are not mentioned."""
+
+
+def limit_said(active: ActiveLimit) -> str:
+    """The maker's statement with its number."""
+    return active.row.statement.render(active.bound)
+
+
+def limit_priced(active: ActiveLimit, currency: str) -> str:
+    """What moving an active limit either way does to the cost, and how far that holds."""
+    up = _one_way(active, active.up, 1, currency)
+    down = _one_way(active, active.down, -1, currency)
+    return f"{up}; {down}."
+
+
+def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
+    word = "higher" if way > 0 else "lower"
+    if rate.per_unit is None:
+        return f"any {word} and no formula is possible"
+    if rate.per_unit == 0:
+        text = f"{word} changes nothing"
+        return text if rate.until is None else f"{text} until {bound_text(rate.until)}"
+    step, unit = natural_step(active)
+    change = rate.per_unit * step
+    verb = "costs" if change > 0 else "saves"
+    about = "about " if active.is_ratio else ""
+    amount = f"{about}{small_money(abs(change))} {currency}".rstrip()
+    text = f"each {unit} {word} {verb} {amount} per kg"
+    return text if rate.until is None else f"{text}, until {bound_text(rate.until)}"
+
+
+def natural_step(active: ActiveLimit) -> tuple[Fraction, str]:
+    """A step of the limit's unit, and how it is said."""
+    unit, size = active.row.unit, plain_number(active.step)
+    if active.limit.family is Family.RATIOS:
+        return active.step, size
+    if unit.startswith("%"):
+        return active.step, "point" if active.step == 1 else f"{size} point"
+    return active.step, (unit or "unit") if active.step == 1 else f"{size} {unit}".rstrip()
+
+
+def bound_text(value: Fraction) -> str:
+    """A bound to three digits."""
+    return significant(value, 3)
+
+
+def limit_eased(active: ActiveLimit, answer: Cheapest) -> str | None:
+    """What one natural step of easing brings, from solving again; None where nothing."""
+    eased = active.eased
+    if eased is None:
+        return None
+    moves = sorted(eased.changes.items(), key=lambda change: (-abs(change[1]), change[0]))
+    names = {i.id: i.common_name for i in answer.formulation.ingredients}
+    told = [
+        f"{names[label]} {significant(points, 2) if points < 0 else '+' + significant(points, 2)}"
+        for label, points in moves
+        if abs(points) >= MENTIONED
+    ]
+    text = f"At {bound_text(eased.bound)} instead: {money(eased.cost_per_kg)}"
+    text += f" {answer.request.brief.currency}".rstrip() + " per kg"
+    return f"{text} ({', '.join(told)} points)." if told else f"{text}."
+
+
+def stays(found: PriceRange) -> str:
+    """Between which prices the formula stays, for an ingredient that is used."""
+    low = None if found.stays_from is None or found.stays_from <= 0 else money(found.stays_from)
+    high = None if found.stays_to is None else money(found.stays_to)
+    if low and high:
+        return f"{low} to {high}"
+    if high:
+        return f"up to {high}"
+    return f"from {low}" if low else "any"
+
+
+def enters(found: PriceRange) -> str:
+    """Below which price an unused ingredient comes in."""
+    if found.stays_from is None:
+        return "at no price"
+    if found.stays_from <= 0:
+        return "not even as a gift"
+    return f"below {money(found.stays_from)}"
+
+
+def proof_said(answer: Cheapest) -> str:
+    """What is proven, in words."""
+    certificate = answer.certificate
+    if answer.status == "optimal" and certificate.proven:
+        return (
+            "Proven in exact arithmetic: no formula within these limits and at these prices "
+            "costs less."
+        )
+    if answer.status == "infeasible" and certificate.proven:
+        return "Proven in exact arithmetic: no formula meets all limits together."
+    return "Not proven: take the answer as the solver's word only."

@@ -1,0 +1,1 @@
+"""The files that `optimiser start` puts into a new folder."""
