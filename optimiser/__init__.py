@@ -1,9 +1,9 @@
 """A constraint-based formula optimiser for water-free skin butters, balms and scrubs.
 
-    >>> import optimiser
-    >>> answer = optimiser.formulate("brief.toml")          # doctest: +SKIP
-    >>> float(answer.measures.cost_per_kg)                  # doctest: +SKIP
-    >>> optimiser.frames(answer)["formula"]                 # doctest: +SKIP
+>>> import optimiser
+>>> answer = optimiser.formulate("brief.toml")          # doctest: +SKIP
+>>> float(answer.measures.cost_per_kg)                  # doctest: +SKIP
+>>> optimiser.frames(answer)["formula"]                 # doctest: +SKIP
 """
 
 from __future__ import annotations

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from pathlib import Path
 
 from optimiser.ingredient import Book, Over
 from optimiser.price import Offer
@@ -128,9 +129,11 @@ class Request:
         book: The ingredient data, the maker's own sheets included.
         offers: Every row of the price list.
         remarks: What was read in a way worth telling, such as `prices.csv: decimal comma`.
+        files: Every file that was read, so that no answer is written over one.
     """
 
     brief: Brief
     book: Book
     offers: tuple[Offer, ...]
     remarks: tuple[str, ...] = ()
+    files: tuple[Path, ...] = ()

@@ -254,7 +254,7 @@ def _property_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _M
     """A blend's property: a mean over the product or the fat phase, or mass by volume."""
     quantity = request.book.properties[limit.of]
     cautious = limit.of in request.brief.cautious
-    row = _row(limit, quantity.title, quantity.unit, cautious)
+    row = _row(limit, quantity.title, quantity.spoken_unit, cautious)
     scope = [in_scope(ingredient, quantity.over) for ingredient in shelf]
     numbers = [
         pessimistic(ingredient.figures[limit.of], limit.end, cautious) if counts else Decimal(0)

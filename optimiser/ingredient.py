@@ -67,6 +67,7 @@ class Property:
         trust: How far the rule is to be believed.
         meaning: One sentence on what it means for a jar.
         step: A natural step of the unit, by which a limit is eased to show the effect.
+        always_printed: False where an answer prints it only when it is limited.
         origin: The row of the shipped table, or the column of the maker's own sheet.
     """
 
@@ -78,7 +79,15 @@ class Property:
     trust: Trust
     meaning: str
     step: Decimal
+    always_printed: bool
     origin: Origin
+
+    @property
+    def spoken_unit(self) -> str:
+        """The unit as a sentence says it: none where the title says it already."""
+        if self.unit == "%" and self.over is Over.FAT:
+            return "% of the fat"
+        return "" if self.title.endswith(self.unit) else self.unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,12 +185,14 @@ class Caution:
         of: The kind, ingredient ids (separated by spaces), style or `property value`.
         text: What to print.
         source: Where the caution comes from.
+        status: The status of what it says, as for a figure.
     """
 
     when: str
     of: str
     text: str
     source: str
+    status: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,7 @@ NUMBER = re.compile(r"-?\d+(\.\d+)?")
 HEADERS = {
     "ingredients.csv": "ingredient common_name inci_name cas kind allergen_note status source note",
     "figures.csv": "ingredient property low typical high unit status source locator note",
-    "properties.csv": "property title unit over rule trust step meaning source",
+    "properties.csv": "property title unit over rule trust step printed meaning source",
     "starting_limits.csv": "style family of end value unit status note",
     "softening_pairs.csv": "first second status source note",
     "cautions.csv": "when of text source status",

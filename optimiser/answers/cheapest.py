@@ -54,6 +54,9 @@ class ActiveLimit:
         bound: Its bound.
         up: What a higher bound does to the cost.
         down: What a lower bound does to the cost.
+        step: A natural step of the limit's unit.
+        is_ratio: True for a ratio or a mean over part of the formula, where the rates
+            drift as the bound moves.
         eased: One natural step looser, solved again; None where that changes nothing.
     """
 
@@ -62,7 +65,14 @@ class ActiveLimit:
     bound: Fraction
     up: Rate
     down: Rate
+    step: Fraction
+    is_ratio: bool
     eased: Eased | None
+
+    @property
+    def is_free(self) -> bool:
+        """Whether easing this limit alone saves nothing."""
+        return not _saving(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +183,11 @@ def active_limits(formulation: Formulation, certificate: Certificate) -> tuple[A
         if limit is None or model.level(i, x) != bound:
             continue
         up, down = (bound_rate(model, dictionary, i, way) for way in (1, -1))
-        eased = _eased(model, certificate, i, _step(formulation, limit), up, down)
-        found.append(ActiveLimit(limit, model.rows[i], bound, up, down, eased))
+        step = _step(formulation, limit)
+        eased = _eased(model, certificate, i, step, up, down)
+        is_ratio = model.denominator[i] is not None
+        row = model.rows[i]
+        found.append(ActiveLimit(limit, row, bound, up, down, step, is_ratio, eased))
     return tuple(sorted(found, key=_saving, reverse=True))
 
 

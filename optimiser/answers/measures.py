@@ -42,7 +42,7 @@ class Level:
     Attributes:
         quantity: The property.
         value: The level from the typical figures; None where the formula has no fat phase.
-        low: The level with every figure at its lower end.
+        low: The level with every figure at its lower end; a percentage not below 0.
         high: The level with every figure at its upper end.
         figures: How many of the figures used have each status.
         is_limited: True where the brief or style limits it.
@@ -67,7 +67,7 @@ class Measures:
         ratios: Weight of one to another; None where the other is absent.
         properties: The levels that can be computed, those with a limit first.
         unmeasured: Properties that cannot be computed, with the ingredients at fault.
-        own_figures: Figures of the maker's own sheets that were used, `ingredient: property`.
+        own_figures: Ingredients used with figures of the maker's own, by property.
         cautions: Warnings that apply.
     """
 
@@ -76,8 +76,8 @@ class Measures:
     totals: Mapping[str, Fraction]
     ratios: Mapping[str, Fraction | None]
     properties: tuple[Level, ...]
-    unmeasured: Mapping[str, tuple[str, ...]]
-    own_figures: tuple[str, ...]
+    unmeasured: Mapping[Property, tuple[str, ...]]
+    own_figures: Mapping[str, tuple[str, ...]]
     cautions: tuple[str, ...]
 
 
@@ -116,14 +116,18 @@ def measured(formulation: Formulation, x: tuple[Fraction, ...]) -> Measures:
         ratios={pair: _ratio(formulation, pair, x) for pair in (*pairs, BUTTER_TO_OIL)},
         properties=levels,
         unmeasured=unmeasured,
-        own_figures=tuple(
-            f"{ingredient.id}: {name}"
-            for ingredient in used
-            for name, figure in ingredient.figures.items()
-            if figure.status == "own"
-        ),
+        own_figures=_own_figures(used),
         cautions=cautions(formulation, used, levels),
     )
+
+
+def _own_figures(used: tuple[Ingredient, ...]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for ingredient in used:
+        for name, figure in ingredient.figures.items():
+            if figure.status == "own":
+                found[name] = (*found.get(name, ()), ingredient.id)
+    return found
 
 
 def _totals(formulation: Formulation, x: tuple[Fraction, ...]) -> dict[str, Fraction]:
@@ -146,20 +150,24 @@ def _ratio(formulation: Formulation, pair: str, x: tuple[Fraction, ...]) -> Frac
 
 def _levels(
     formulation: Formulation, used: tuple[Ingredient, ...], parts: tuple[Fraction, ...]
-) -> tuple[tuple[Level, ...], dict[str, tuple[str, ...]]]:
+) -> tuple[tuple[Level, ...], dict[Property, tuple[str, ...]]]:
     """Every property that the used ingredients' figures allow, limited ones first."""
     limits = formulation.request.brief.limits
     limited = {limit.of for limit in limits if limit.family is Family.PROPERTIES} - {COST}
-    levels, unmeasured = [], {}
+    levels: list[Level] = []
+    unmeasured: dict[Property, tuple[str, ...]] = {}
     for quantity in formulation.request.book.properties.values():
         scope = [i for i in used if in_scope(i, quantity.over)]
         lacking = tuple(i.id for i in scope if quantity.id not in i.figures)
         if lacking:
-            unmeasured[quantity.id] = lacking
+            unmeasured[quantity] = lacking
             continue
         low, value, high = (
             property_level(quantity, used, parts, end) for end in ("low", "typical", "high")
         )
+        if low is not None and value is not None and quantity.unit == "%":
+            # The low figures of oils count what they dissolve, at most all there is.
+            low = max(low, min(value, Fraction(0)))
         figures = Counter(i.figures[quantity.id].status for i in scope)
         levels.append(Level(quantity, value, low, high, figures, quantity.id in limited))
     levels.sort(key=lambda level: not level.is_limited)
@@ -169,16 +177,17 @@ def _levels(
 def cautions(
     formulation: Formulation, used: tuple[Ingredient, ...], levels: tuple[Level, ...]
 ) -> tuple[str, ...]:
-    """The warnings that apply to a formula, in the order of the table."""
+    """The warnings that apply to a formula: first those of its own, then the general ones."""
     book, style = formulation.request.book, formulation.request.brief.style
-    found = [c.text for c in book.cautions if _applies(c, used, levels, style)]
     ids = {ingredient.id for ingredient in used}
-    found += [
+    found = [
         f"{_listed(ids & pair.first)} with {_listed(ids & pair.second)}: {pair.note}"
         for pair in book.softening_pairs
         if ids & pair.first and ids & pair.second
     ]
-    return tuple(dict.fromkeys(found))
+    applying = [c for c in book.cautions if _applies(c, used, levels, style)]
+    applying.sort(key=lambda caution: caution.when == "always")
+    return tuple(dict.fromkeys([*found, *(caution.text for caution in applying)]))
 
 
 def _applies(

@@ -70,7 +70,9 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         ]
     document["proof"] = _proof(answer)
     if answer.measures is not None:
-        document["own_figures"] = list(answer.measures.own_figures)
+        document["own_figures"] = {
+            name: list(of) for name, of in answer.measures.own_figures.items()
+        }
         document["cautions"] = list(answer.measures.cautions)
     document["remarks"] = list(answer.formulation.remarks)
     return document

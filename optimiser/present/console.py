@@ -10,7 +10,7 @@ from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.measures import Level, Measures
 from optimiser.formulation import PLURALS
 from optimiser.ingredient import Kind
-from optimiser.present.numbers import money, rounded, shares_adding_up, significant
+from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
     limit_eased,
@@ -66,7 +66,7 @@ def cheapest_text(answer: Cheapest) -> str:
 
 def formula_lines(measures: Measures, currency: str) -> list[str]:
     """The formula, and its totals by kind."""
-    percents = shares_adding_up([share.percent for share in measures.formula])
+    percents = printed_shares([share.percent for share in measures.formula])
     rows = [("Formula", "percent", f"{currency} per kg".strip(), "of the cost")]
     rows += [
         (
@@ -83,6 +83,7 @@ def formula_lines(measures: Measures, currency: str) -> list[str]:
     totals = [
         f"{PLURALS[Kind(name)] if name in set(Kind) else name} {rounded(total, 2)} %"
         for name, total in measures.totals.items()
+        if total
     ]
     totals += [
         f"{pair.replace(':', ' to ')} {rounded(ratio, 2)} : 1"
@@ -106,12 +107,20 @@ def _ties(answer: Cheapest) -> list[str]:
 def measure_lines(measures: Measures) -> list[str]:
     """What the formula measures, the limited properties first."""
     rows = [("What it measures", "value", "by its figures", "unit", "trust")]
-    rows += [_measure_row(level) for level in measures.properties]
+    printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
+    rows += [_measure_row(level) for level in printed]
     lines = columns(rows, right=(1,), indent="")
     if any(level.is_limited for level in measures.properties):
         lines.append("* has a limit in this brief")
-    for name, lacking in measures.unmeasured.items():
-        lines += wrapped(f"{name}: no figure for {', '.join(lacking)}.", hanging="  ")
+    unmeasured = {
+        quantity.title: lacking
+        for quantity, lacking in measures.unmeasured.items()
+        if quantity.always_printed
+    }
+    for lacking in dict.fromkeys(unmeasured.values()):
+        names = [title for title, without in unmeasured.items() if without == lacking]
+        text = f"Not measured, for want of figures of {', '.join(lacking)}: {', '.join(names)}."
+        lines += wrapped(text, hanging="  ")
     return lines
 
 
@@ -119,7 +128,7 @@ def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
     quantity = level.quantity
     mark = "* " if level.is_limited else "  "
     if level.value is None or level.low is None or level.high is None:
-        return mark + quantity.title, "-", "no fat phase", quantity.unit, ""
+        return mark + quantity.title, "-", "no fat phase", quantity.spoken_unit, ""
     span = (
         "one figure each"
         if level.low == level.high
@@ -129,7 +138,7 @@ def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
         mark + quantity.title,
         significant(level.value),
         span,
-        quantity.unit,
+        quantity.spoken_unit,
         str(quantity.trust),
     )
 
@@ -139,13 +148,19 @@ def _active_lines(answer: Cheapest) -> list[str]:
     lines = ["What holds it there: the limits it just meets"]
     if not answer.active_limits:
         lines += wrapped("No limit but the sum to 100 %; the cheapest ingredients win.", "  ")
+    idle = [active for active in answer.active_limits if active.is_free]
     for active in answer.active_limits:
+        if active in idle:
+            continue
         where = active.limit.origin
         place = where.file if where.line is None else f"{where.file}:{where.line}"
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
         lines += wrapped(limit_priced(active, currency), "    ")
         eased = limit_eased(active, answer)
         lines += wrapped(eased, "    ") if eased else []
+    if idle:
+        said = "; ".join(limit_said(active) for active in idle)
+        lines += wrapped(f"Just met as well, and easing it alone saves nothing: {said}.", "  ")
     return lines
 
 
@@ -165,16 +180,19 @@ def _price_lines(answer: Cheapest) -> list[str]:
 def _left_out(answer: Cheapest) -> list[str]:
     if not answer.left_out:
         return []
-    lines = ["", "Left out for want of a figure"]
-    for out in answer.left_out:
-        text = f"{out.ingredient}: nobody gives its {out.missing}, needed by {out.needed_by}"
+    lines = ["", "Left out for want of a figure; a sheet of your own can give it"]
+    for missing, needed_by in dict.fromkeys((o.missing, o.needed_by) for o in answer.left_out):
+        names = [o.ingredient for o in answer.left_out if o.missing == missing]
+        text = f"{missing} (needed by {needed_by}): {', '.join(names)}"
         lines += wrapped(text, "  ", "    ")
     return lines
 
 
 def _remarks(answer: Cheapest) -> list[str]:
-    own = answer.measures.own_figures if answer.measures else ()
-    remarks = [*answer.formulation.remarks, *(f"your own figure is used: {name}" for name in own)]
+    own = answer.measures.own_figures if answer.measures else {}
+    told = [f"{name} of {', '.join(of)}" for name, of in own.items()]
+    remarks = [*answer.formulation.remarks]
+    remarks += [f"your own figures are used: {'; '.join(told)}"] if told else []
     if not remarks:
         return []
     return [

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.measures import Level, Measures
-from optimiser.present.numbers import money, rounded, shares_adding_up, significant
+from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
     limit_eased,
@@ -61,7 +61,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
 
 
 def _formula(measures: Measures, currency: str) -> list[str]:
-    percents = shares_adding_up([share.percent for share in measures.formula])
+    percents = printed_shares([share.percent for share in measures.formula])
     rows = [
         (
             share.name,
@@ -80,15 +80,16 @@ def _formula(measures: Measures, currency: str) -> list[str]:
 
 def _properties(measures: Measures) -> list[str]:
     head = ("It measures", "value", "by its figures", "unit", "trust")
-    return table(head, [_property(level) for level in measures.properties], right=(1,))
+    printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
+    return table(head, [_property(level) for level in printed], right=(1,))
 
 
 def _property(level: Level) -> tuple[str, str, str, str, str]:
     quantity = level.quantity
     if level.value is None or level.low is None or level.high is None:
-        return quantity.title, "-", "no fat phase", quantity.unit, ""
+        return quantity.title, "-", "no fat phase", quantity.spoken_unit, ""
     span = f"{significant(level.low)} to {significant(level.high)}"
-    return quantity.title, significant(level.value), span, quantity.unit, str(quantity.trust)
+    return quantity.title, significant(level.value), span, quantity.spoken_unit, str(quantity.trust)
 
 
 def _limits(answer: Cheapest) -> list[str]:

@@ -75,3 +75,17 @@ def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[
     for i in by_remainder[:missing]:
         whole[i] += 1
     return [f"{Decimal(value).scaleb(-decimals):.{decimals}f}" for value in whole]
+
+
+def printed_shares(shares: Sequence[Fraction]) -> list[str]:
+    """Shares as `shares_adding_up`, but a trace is not printed as nothing.
+
+    Example:
+        >>> printed_shares([Fraction("99.999"), Fraction("0.001")])
+        ['100.00', 'under 0.01']
+    """
+    texts = shares_adding_up(shares)
+    return [
+        "under 0.01" if share > 0 and float(text) == 0 else text
+        for share, text in zip(shares, texts, strict=True)
+    ]

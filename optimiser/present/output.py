@@ -12,9 +12,7 @@ from optimiser.provenance import InputError, Mistake, Origin
 OPTION = "--out"
 
 
-def check_outputs(
-    paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]
-) -> None:
+def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
     """Refuse endings that have no form, folders that do not exist, and files that were read.
 
     Raises:

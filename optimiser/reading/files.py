@@ -1,0 +1,53 @@
+"""The bytes of a maker's file, or a plain sentence on why there are none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from optimiser.reading.findings import Problem
+from optimiser.reading.wording import quoted
+
+MOST_BYTES = 20_000_000
+"""Larger files are refused: no price list or brief is that long."""
+
+_MARKS_OF_OTHER_FILES = (
+    (b"PK\x03\x04", "a workbook or another zip file"),
+    (b"\xd0\xcf\x11\xe0", "an old Excel workbook (.xls)"),
+    (b"%PDF", "a PDF"),
+)
+
+
+def read_bytes(path: Path, name: str) -> bytes:
+    """Everything in the file.
+
+    Args:
+        path: Where it is.
+        name: What the maker calls it.
+
+    Raises:
+        Problem: There is no such file, it is a folder, it cannot be read, or it is too large.
+    """
+    try:
+        if path.is_dir():
+            raise Problem(f"{quoted(name)} is a folder; name a file in it")
+        if not path.exists():
+            raise Problem(f"there is no file {quoted(name)}; check its name and folder")
+        if not path.is_file():
+            raise Problem(f"{quoted(name)} is not a file that can be read; name a plain file")
+        with path.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as fault:
+        # ValueError: a name with a NUL in it.
+        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else "bad name"
+        raise Problem(f"{quoted(name)} cannot be read ({reason.lower()})") from None
+    if len(data) > MOST_BYTES:
+        raise Problem(f"{quoted(name)} is larger than 20 MB; keep only the rows that are needed")
+    return data
+
+
+def other_kind_of_file(data: bytes) -> str:
+    """What the bytes are when they are a well-known kind of file but no text, or nothing."""
+    for mark, kind in _MARKS_OF_OTHER_FILES:
+        if data.startswith(mark):
+            return kind
+    return ""

@@ -1,0 +1,202 @@
+"""The columns of a maker's own sheet that hold a property, known or new."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from optimiser.brief import COST, Definition
+from optimiser.ingredient import Book, Kind, Over, Property, Rule, Trust
+from optimiser.provenance import Origin
+from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.names import fold, one_of
+from optimiser.reading.sheet import Sheet
+from optimiser.reading.wording import quoted
+
+INGREDIENT, INCI_NAME, KIND = "ingredient", "inci_name", "kind"
+
+NOTE_HEADINGS = frozenset(
+    {"note", "notes", "comment", "comments", "remark", "remarks", "source", "supplier", "cas"}
+)
+"""Headings that are no property: the maker's notes, which are not used."""
+
+OWN_PROPERTY = "own property"
+"""The meaning of a property that the maker brings."""
+
+
+@dataclass(frozen=True, slots=True)
+class PropertyColumn:
+    """A column of a sheet that holds a property.
+
+    Attributes:
+        heading: As the maker wrote it, its unit included.
+        property: The known or the new property.
+    """
+
+    heading: str
+    property: Property
+
+
+def property_columns(
+    sheet: Sheet, book: Book, definitions: Mapping[str, Definition], findings: Findings
+) -> list[PropertyColumn]:
+    """The property behind each heading.
+
+    Args:
+        sheet: The maker's sheet.
+        book: The properties known so far.
+        definitions: What the brief says of own properties, by name as written there.
+        findings: Where mistakes, and columns that are not used, are noted.
+    """
+    columns: list[PropertyColumn] = []
+    defined = {fold(name): definition for name, definition in definitions.items()}
+    known = {fold(identifier): own for identifier, own in book.properties.items()}
+    taken: dict[str, str] = {}
+    for heading in sheet.headings:
+        name, unit = heading_and_unit(heading)
+        folded = fold(name)
+        if not heading or folded in {fold(INGREDIENT), fold(INCI_NAME), KIND}:
+            continue
+        if folded in NOTE_HEADINGS:
+            findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
+            continue
+        at = sheet.at(sheet.heading_row, heading)
+        try:
+            if folded in taken:
+                raise Problem(f"the same property as {quoted(taken[folded])}; keep one column")
+            taken[folded] = heading
+            if folded in known:
+                own = known[folded]
+                _check_unit(unit, own)
+            else:
+                own = _new_property(name, unit, defined.get(folded), at)
+            columns.append(PropertyColumn(heading, own))
+        except Problem as problem:
+            findings.wrong(at, problem)
+    return columns
+
+
+def heading_and_unit(heading: str) -> tuple[str, str]:
+    """The name of a column and the unit in brackets behind it, or an empty one.
+
+    Example:
+        >>> heading_and_unit("Drop point (C)")
+        ('Drop point', 'C')
+    """
+    for opening, closing in ("()", "[]"):
+        if heading.endswith(closing) and opening in heading:
+            name, _, unit = heading.removesuffix(closing).partition(opening)
+            return name.strip(), unit.strip()
+    return heading.strip(), ""
+
+
+def _folded_unit(unit: str) -> str:
+    """A unit without regard to case, blanks and degree signs."""
+    return "".join(unit.casefold().replace("°", "").split())
+
+
+def _check_unit(unit: str, own: Property) -> None:
+    """Refuse a heading whose unit is not the property's.
+
+    Raises:
+        Problem: Naming both.
+    """
+    if unit == "%" and own.unit.startswith("%"):
+        return
+    if unit and _folded_unit(unit) != _folded_unit(own.unit):
+        raise Problem(
+            f"in {unit}, but {own.id} is known in {own.unit or 'no unit'}; convert the figures"
+        )
+
+
+def _new_property(name: str, unit: str, definition: Definition | None, at: Origin) -> Property:
+    """A property that the maker brings: a mass average, over the product unless defined.
+
+    Raises:
+        Problem: The heading can be no property.
+    """
+    identifier = plain_words(name, "_")
+    if not identifier:
+        raise Problem(f"{quoted(name)} can be no property's name; use letters and digits")
+    if identifier == COST:
+        raise Problem("cost comes from the price list; remove the column or rename it")
+    if identifier in set(Kind):
+        raise Problem(f"{identifier} is a kind, not a property; rename the column")
+    said = None if definition is None else definition.unit
+    if unit and said is not None and _folded_unit(unit) != _folded_unit(said):
+        raise Problem(f"the heading says {unit}, the brief {said}; make them agree")
+    over = None if definition is None else definition.over
+    return Property(
+        id=identifier,
+        title=name,
+        unit=unit or said or "",
+        over=over or Over.PRODUCT,
+        rule=Rule.MASS,
+        trust=Trust.EXACT,
+        meaning=OWN_PROPERTY,
+        step=Decimal(1),
+        always_printed=True,
+        origin=at,
+    )
+
+
+def plain_words(name: str, joint: str) -> str:
+    """The name in lower case without accents, anything but letters and digits as a joint."""
+    plain = (
+        letter
+        for letter in unicodedata.normalize("NFKD", name).casefold()
+        if not unicodedata.combining(letter)
+    )
+    return joint.join("".join(x if x.isalnum() else " " for x in plain).split())
+
+
+def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
+    """Refuse figures that nothing measures.
+
+    Args:
+        value: The maker's figure.
+        own: Its property.
+        least: The lowest published figure of the property, or None where there is none.
+
+    Raises:
+        Problem: Saying what the figure may be.
+    """
+    if own.rule is Rule.VOLUME and value <= 0:
+        raise Problem(f"{own.id} is always above 0; write it in {own.unit}")
+    if own.meaning == OWN_PROPERTY:
+        return
+    # Free oil is negative for powders, which take oil up; vitamin E never is.
+    if least is not None and value < 0 <= least:
+        raise Problem(f"{own.id} is never below 0; write 0 or more")
+    if own.unit.startswith("%") and value > 100:
+        raise Problem(f"{own.id} is at most 100 %; write 0 to 100")
+
+
+def unused_definitions(
+    definitions: Mapping[str, Definition],
+    shipped: Book,
+    book: Book,
+    complete: bool,
+    findings: Findings,
+) -> None:
+    """Note definitions of properties that are shipped, or that no sheet brings.
+
+    Args:
+        definitions: What the brief says of own properties, by name as written there.
+        shipped: The book without the maker's sheets.
+        book: The book with them.
+        complete: False when a sheet could not be read, so that it may bring the property.
+        findings: Where mistakes are noted.
+    """
+    ready = {fold(identifier) for identifier in (*shipped.properties, COST)}
+    own = [identifier for identifier in book.properties if identifier not in shipped.properties]
+    for name, definition in definitions.items():
+        at = definition.origin
+        if fold(name) in ready:
+            findings.wrong(at, f"{name} is defined by the ingredient data; remove this table")
+        elif complete and fold(name) not in {fold(identifier) for identifier in own}:
+            offer = one_of(own, "property").offer(name)
+            problem = f"no sheet has a column {quoted(name)}{offer}; rename it or remove this"
+            findings.wrong(at, problem)

@@ -1,0 +1,203 @@
+"""The maker's own ingredient sheets, laid over the shipped book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from optimiser.brief import Definition
+from optimiser.ingredient import Book, Figure, Ingredient, Kind
+from optimiser.provenance import Origin
+from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.names import Names, UnknownName, ingredient_names, nearest, one_of
+from optimiser.reading.number_columns import read_number_column
+from optimiser.reading.own_properties import (
+    INCI_NAME,
+    INGREDIENT,
+    KIND,
+    PropertyColumn,
+    check_figure,
+    plain_words,
+    property_columns,
+)
+from optimiser.reading.sheet import Sheet, read_sheet
+from optimiser.reading.wording import listed, quoted
+
+OWN = "own"
+"""The status of a figure that the maker gives."""
+
+VERY_LIKE = 0.85
+"""A new ingredient whose name is at least this like a known one may be a misspelling."""
+
+
+def add_own_sheet(
+    book: Book,
+    path: Path,
+    file: str,
+    named_at: Origin,
+    definitions: Mapping[str, Definition],
+    findings: Findings,
+) -> Book | None:
+    """The book with a maker's sheet laid over it.
+
+    A row adds an ingredient or changes a known one. A column whose heading is a known
+    property overrides its figures; any other heading becomes a property of its own.
+
+    Args:
+        book: What is known so far; the figures of earlier sheets have the status `own`.
+        path: The CSV or XLSX file.
+        file: What the maker calls it.
+        named_at: Where the brief names it.
+        definitions: What the brief says of own properties, by name as written there.
+        findings: Where mistakes and remarks are noted.
+
+    Returns:
+        The new book, with whatever could be read; None where the file cannot be read at all.
+    """
+    known = [INCI_NAME, KIND, *book.properties]
+    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    if sheet is None:
+        return None
+    if sheet.is_empty:
+        findings.wrong(Origin(file), "no rows below the headings; write one for each ingredient")
+    columns = property_columns(sheet, book, definitions, findings)
+    properties = dict(book.properties)
+    properties.update({column.property.id: column.property for column in columns})
+    rows = _rows(sheet, book, findings)
+    ingredients = dict(book.ingredients)
+    inci_names, kinds = sheet.texts(INCI_NAME), sheet.texts(KIND)
+    for number, (name, identifier) in rows.items():
+        known_as = book.ingredients.get(identifier)
+        kind = _kind(sheet, number, kinds.get(number, ""), known_as, findings)
+        inci_name = inci_names.get(number, "")
+        if known_as is None:
+            origin = Origin(file, number)
+            ingredients[identifier] = Ingredient(
+                identifier, name, inci_name, "", kind, {}, "", origin
+            )
+        else:
+            ingredients[identifier] = replace(
+                known_as, inci_name=inci_name or known_as.inci_name, kind=kind
+            )
+    for column in columns:
+        _add_figures(sheet, column, rows, ingredients, findings)
+    return replace(book, ingredients=ingredients, properties=properties)
+
+
+def new_ingredient_id(name: str) -> str:
+    """The kebab-case id of an ingredient that only the maker knows.
+
+    Example:
+        >>> new_ingredient_id("Marula oil")
+        'marula-oil'
+    """
+    return plain_words(name, "-")
+
+
+def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, str]]:
+    """The ingredient of each row, as written and as an id, by row number."""
+    names = ingredient_names(book)
+    rows: dict[int, tuple[str, str]] = {}
+    row_of: dict[str, int] = {}
+    written = sheet.texts(INGREDIENT)
+    kinds = sheet.texts(KIND)
+    for row in sheet.rows:
+        at = sheet.at(row.number, INGREDIENT)
+        name = written.get(row.number, "")
+        try:
+            if not name:
+                raise Problem("no ingredient in this row; fill it in or delete the row")
+            try:
+                identifier = names.find(name)
+            except UnknownName:
+                identifier = _new_id(name, book)
+            if identifier in row_of:
+                raise Problem(
+                    f"{quoted(name)} stands in row {row_of[identifier]} too; keep one row"
+                )
+        except Problem as problem:
+            findings.wrong(at, problem)
+            continue
+        row_of[identifier] = row.number
+        rows[row.number] = (name, identifier)
+        if identifier not in book.ingredients:
+            _remark_new(sheet.file, name, identifier, row.number in kinds, names, findings)
+    return rows
+
+
+def _new_id(name: str, book: Book) -> str:
+    """The id of a new ingredient.
+
+    Raises:
+        Problem: The name gives none, or one that is taken.
+    """
+    identifier = new_ingredient_id(name)
+    if not identifier:
+        raise Problem(f"{quoted(name)} can be no ingredient's name; use letters and digits")
+    if identifier in set(Kind):
+        raise Problem(f"{quoted(name)} is a kind, not an ingredient; name it more closely")
+    if identifier in book.ingredients:
+        raise Problem(f"{quoted(name)} is too like {identifier}; write that, or another name")
+    return identifier
+
+
+def _remark_new(
+    file: str, name: str, identifier: str, has_kind: bool, names: Names, findings: Findings
+) -> None:
+    """Tell that an ingredient is new, since a misspelt known one would be, too."""
+    near = nearest(name, names.spellings.items(), VERY_LIKE)
+    sentence = f"{quoted(name)} is a new ingredient, {identifier}"
+    if not has_kind:
+        sentence += ", of the kind other, as none is given"
+    if near:
+        sentence += f" (or is {listed(near)} meant?)"
+    findings.remark(file, sentence)
+
+
+def _kind(
+    sheet: Sheet, number: int, text: str, known: Ingredient | None, findings: Findings
+) -> Kind:
+    """The kind that a row gives, else the known one, else `other`."""
+    before = Kind.OTHER if known is None else known.kind
+    if not text:
+        return before
+    try:
+        kind = Kind(one_of(Kind, "kind").find(text))
+    except Problem:
+        problem = f"{quoted(text)} is no kind; write {listed(list(Kind))}"
+        findings.wrong(sheet.at(number, KIND), problem)
+        return before
+    if known is not None and kind is not before:
+        findings.remark(sheet.file, f"{known.id} is of the kind {kind}, not {before}")
+    return kind
+
+
+def _add_figures(
+    sheet: Sheet,
+    column: PropertyColumn,
+    rows: Mapping[int, tuple[str, str]],
+    ingredients: dict[str, Ingredient],
+    findings: Findings,
+) -> None:
+    """Lay the figures of a column over those of the ingredients."""
+    own = column.property
+    known = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
+    least = min((figure.low for figure in known if figure is not None), default=None)
+    for number, value in read_number_column(sheet, column.heading, findings).values.items():
+        at = sheet.at(number, column.heading)
+        try:
+            check_figure(value, own, least)
+            if number not in rows:
+                continue
+            ingredient = ingredients[rows[number][1]]
+            before = ingredient.figures.get(own.id)
+            if before is not None and before.status == OWN:
+                raise Problem(f"{before.origin} gives it too; keep one of them")
+        except Problem as problem:
+            findings.wrong(at, problem)
+            continue
+        figure = Figure(value, value, value, OWN, sheet.file, at)
+        ingredients[ingredient.id] = replace(
+            ingredient, figures={**ingredient.figures, own.id: figure}
+        )

@@ -1,0 +1,222 @@
+"""The price list: what each ingredient costs, in which pack, at which supplier."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from pathlib import Path
+
+from optimiser.ingredient import Book
+from optimiser.price import Offer
+from optimiser.provenance import Origin
+from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
+from optimiser.reading.number_columns import NumberColumn, read_number_column, read_pack_column
+from optimiser.reading.sheet import Sheet, read_sheet
+from optimiser.reading.weights import weight_in_kg
+from optimiser.reading.wording import quoted
+from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
+
+REQUIRED = ("ingredient", "pack", "price")
+OPTIONAL = ("supplier", "currency", "delivery", "in_stock", "quoted_on")
+
+DENSITY = "density"
+"""The property, in g/ml, that turns a volume into a weight."""
+
+NEARLY_A_HEADING = 0.8
+"""A heading at least this like a known one is taken for a misspelling of it."""
+
+
+def read_price_list(
+    path: Path, file: str, named_at: Origin, book: Book, names: Names, findings: Findings
+) -> list[Offer]:
+    """Every row of a price list, as far as it can be read.
+
+    A row needs `ingredient`, `pack` and `price`. A heading that is nearly a known one is a
+    mistake; any other unknown column is the maker's own note and gets a remark.
+
+    Args:
+        path: The CSV or XLSX file.
+        file: What the maker calls it.
+        named_at: Where the maker named it.
+        book: The ingredients, whose densities turn volumes into weights.
+        names: How they may be called.
+        findings: Where mistakes and remarks are noted.
+    """
+    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings)
+    if sheet is None:
+        return []
+    _check_other_columns(sheet, findings)
+    if sheet.is_empty:
+        findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
+    packs = read_pack_column(sheet, "pack", findings)
+    stocks = read_pack_column(sheet, "in_stock", findings)
+    prices = read_number_column(sheet, "price", findings, money=True)
+    deliveries = read_number_column(sheet, "delivery", findings, money=True)
+    texts = {heading: sheet.texts(heading) for heading in (*REQUIRED, *OPTIONAL)}
+    offers = []
+    for row in sheet.rows:
+        number = row.number
+        for heading in REQUIRED:
+            if number not in texts[heading]:
+                problem = f"no {heading} in this row; fill it in or delete the row"
+                findings.wrong(sheet.at(number, heading), problem)
+        ingredient = _ingredient(sheet, number, texts["ingredient"], names, findings)
+        currency = _currency(
+            sheet, number, texts["currency"].get(number, ""), prices, deliveries, findings
+        )
+        _refuse_negative(sheet, number, "price", prices, findings)
+        _refuse_negative(sheet, number, "delivery", deliveries, findings)
+        if ingredient is None:
+            continue
+        pack = _weight(sheet, number, "pack", packs, book, ingredient, findings)
+        stock = _weight(sheet, number, "in_stock", stocks, book, ingredient, findings)
+        if pack is not None and number in prices.values:
+            offers.append(
+                Offer(
+                    ingredient=ingredient,
+                    supplier=texts["supplier"].get(number, ""),
+                    pack=texts["pack"][number],
+                    pack_kg=pack,
+                    price=prices.values[number],
+                    delivery=deliveries.values.get(number, prices.values[number] * 0),
+                    currency=currency,
+                    in_stock_kg=stock,
+                    quoted_on=texts["quoted_on"].get(number, ""),
+                    origin=Origin(file, number),
+                )
+            )
+    return offers
+
+
+def _check_other_columns(sheet: Sheet, findings: Findings) -> None:
+    """Note columns that are not used, and misspelt headings as mistakes."""
+    known = (*REQUIRED, *OPTIONAL)
+    positions = {sheet.position(heading) for heading in known}
+    for place, heading in enumerate(sheet.headings):
+        if place in positions or not heading:
+            continue
+        near = nearest(heading, [(fold(one), (one,)) for one in known], NEARLY_A_HEADING)
+        if near:
+            problem = f"no such column; write {near[0]}, or another heading for a note"
+            findings.wrong(sheet.at(sheet.heading_row, heading), problem)
+        else:
+            findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
+
+
+def _ingredient(
+    sheet: Sheet, number: int, texts: dict[int, str], names: Names, findings: Findings
+) -> str | None:
+    """The ingredient of a row."""
+    if number not in texts:
+        return None
+    at = sheet.at(number, "ingredient")
+    try:
+        return names.find(texts[number])
+    except UnknownName as problem:
+        if names.complete:
+            advice = "" if ADD_INGREDIENT in str(problem) else f"; if none, {ADD_INGREDIENT}"
+            findings.wrong(at, f"{quoted(texts[number])}: {problem}{advice}")
+    except Problem as problem:
+        findings.wrong(at, f"{quoted(texts[number])}: {problem}")
+    return None
+
+
+def _currency(
+    sheet: Sheet,
+    number: int,
+    column: str,
+    prices: NumberColumn,
+    deliveries: NumberColumn,
+    findings: Findings,
+) -> str:
+    """The currency of a row, from its column or else from the sign at the price."""
+    currency = column
+    for heading, numbers in (("price", prices), ("delivery", deliveries)):
+        sign = numbers.currencies.get(number, "")
+        if sign and not currency:
+            currency = sign
+        elif sign and not same_currency(sign, currency):
+            problem = f"{sign} where the currency is {currency}; write one of them"
+            findings.wrong(sheet.at(number, heading), problem)
+    code = CURRENCIES_OF_SIGN.get(currency, frozenset())
+    return next(iter(code)) if len(code) == 1 else currency
+
+
+def same_currency(one: str, other: str) -> bool:
+    """Whether two currencies, each a code or a sign, can be the same.
+
+    Example:
+        >>> same_currency("£", "GBP"), same_currency("$", "EUR")
+        (True, False)
+    """
+    first, second = one.strip().upper(), other.strip().upper()
+    return bool(
+        first == second
+        or second in CURRENCIES_OF_SIGN.get(first, ())
+        or first in CURRENCIES_OF_SIGN.get(second, ())
+    )
+
+
+def _refuse_negative(
+    sheet: Sheet, number: int, heading: str, numbers: NumberColumn, findings: Findings
+) -> None:
+    """Note a negative amount of money; nothing at all is allowed, as for a sample."""
+    if numbers.values.get(number, 0) < 0:
+        findings.wrong(sheet.at(number, heading), "less than 0; write 0 or more")
+
+
+def _weight(
+    sheet: Sheet,
+    number: int,
+    heading: str,
+    sizes: dict[int, tuple[Fraction, str]],
+    book: Book,
+    ingredient: str,
+    findings: Findings,
+) -> Fraction | None:
+    """The weight of a pack or stock in kg, or None where there is none or a mistake."""
+    if number not in sizes:
+        return None
+    figure = book.ingredients[ingredient].figures.get(DENSITY)
+    try:
+        weight = weight_in_kg(*sizes[number], None if figure is None else figure.typical)
+        if heading == "pack" and not weight:
+            raise Problem("a pack that holds nothing; write its weight, like 5 kg")
+    except Problem as problem:
+        findings.wrong(sheet.at(number, heading), problem)
+        return None
+    return weight
+
+
+def costing_currency(
+    named: str | None, offers: Iterable[Offer], at: Origin, findings: Findings
+) -> str:
+    """The currency that costs are told in, held against that of every offer.
+
+    Args:
+        named: What `[costing] currency` says, or None.
+        offers: Every row of the price lists.
+        at: Where the brief would say it.
+        findings: Where mistakes are noted.
+
+    Returns:
+        The one named; else the only one in the lists (its code, where a sign is used
+        too); empty where nobody names any.
+    """
+    offers = list(offers)
+    if named is None:
+        found: list[str] = []
+        for offer in offers:
+            if offer.currency and offer.currency not in found:
+                found.append(offer.currency)
+        if any(not same_currency(found[0], one) for one in found):
+            problem = f"the price list has {' and '.join(found)}; name one and price all in it"
+            findings.wrong(at, problem)
+        return max(found, key=len, default="")
+    for offer in offers:
+        if offer.currency and not same_currency(offer.currency, named):
+            place = Origin(offer.origin.file, offer.origin.line, "currency")
+            problem = f"{offer.currency} where the brief costs in {named}; price it in {named}"
+            findings.wrong(place, problem)
+    return named

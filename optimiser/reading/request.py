@@ -1,0 +1,194 @@
+"""A brief with its price lists and own sheets: everything that one question needs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from optimiser.brief import Brief, End, Family, Request
+from optimiser.ingredient import Book, Kind
+from optimiser.price import Offer
+from optimiser.provenance import Origin
+from optimiser.reading.brief_limits import Limits, limited, read_limits
+from optimiser.reading.brief_tables import (
+    TABLES,
+    NamedFile,
+    Shelf,
+    read_cautious,
+    read_costing,
+    read_definitions,
+    read_groups,
+    read_sheet_files,
+    read_shelf,
+    read_weighing,
+)
+from optimiser.reading.findings import Findings
+from optimiser.reading.names import (
+    Names,
+    fold,
+    ingredient_names,
+    one_of,
+    property_names,
+)
+from optimiser.reading.own_properties import unused_definitions
+from optimiser.reading.own_sheets import add_own_sheet
+from optimiser.reading.price_list import costing_currency, read_price_list
+from optimiser.reading.shipped_tables import read_book
+from optimiser.reading.style_limits import with_style
+from optimiser.reading.toml_document import (
+    Document,
+    Entry,
+    read_document,
+    unknown_choice,
+)
+from optimiser.reading.wording import listed
+
+
+def read_request(
+    brief: str | Path, prices: Sequence[str | Path] = (), book: Book | None = None
+) -> Request:
+    """Read a brief with everything it refers to.
+
+    Files that the brief names are looked for beside it. Where a key stands both in the
+    brief and in its style, the brief's value is taken; a bound of the style that the
+    brief's opposite bound excludes is dropped, with a remark.
+
+    Args:
+        brief: The TOML file.
+        prices: Price lists to read instead of those the brief names.
+        book: The ingredient data; by default the shipped tables.
+
+    Raises:
+        InputError: With every mistake in the brief, the sheets and the price lists, in
+            that order, each with its file, line and key path. Where a file cannot be read
+            at all, names that only it could explain are not reported.
+    """
+    path = Path(brief)
+
+    def beside(file: NamedFile) -> Path:
+        return path.parent / file.written
+
+    findings = Findings()
+    document = read_document(path, findings)
+    tables = document.table(document.root, TABLES, "a brief") or {}
+    shipped = read_book() if book is None else book
+
+    definitions = read_definitions(document, tables.get("define"))
+    shelf_table: dict[str, Entry] = {}
+    if "shelf" in tables:
+        known = ("use", "leave_out", "sheets")
+        example = '[shelf] and use = ["mango-butter"]'
+        shelf_table = document.table(tables["shelf"], known, example) or {}
+    sheet_files = read_sheet_files(document, shelf_table)
+    whole, complete = shipped, True
+    for file in sheet_files:
+        more = add_own_sheet(whole, beside(file), file.written, file.at, definitions, findings)
+        whole, complete = (whole, False) if more is None else (more, complete)
+    unused_definitions(definitions, shipped, whole, complete, findings)
+
+    ingredients = ingredient_names(whole, complete)
+    properties = property_names(whole, complete)
+    costing = read_costing(document, tables.get("costing"), prices_needed=not prices)
+    price_files, places = costing.prices, [beside(file) for file in costing.prices]
+    if prices:
+        price_files = tuple(NamedFile(str(file), Origin(str(file))) for file in prices)
+        places = [Path(file) for file in prices]
+    offers: list[Offer] = []
+    mistakes_before = len(findings.mistakes)
+    for file, place in zip(price_files, places, strict=True):
+        offers += read_price_list(place, file.written, file.at, whole, ingredients, findings)
+    all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
+    currency = costing_currency(costing.currency, offers, costing.at, findings)
+
+    shelf = read_shelf(document, shelf_table, ingredients)
+    groups = read_groups(document, tables.get("groups"), ingredients, properties)
+    subjects = _subjects(groups, ingredients)
+    said = read_limits(document, tables, ingredients, subjects, properties)
+    priced = {offer.ingredient for offer in offers} if all_priced else None
+    _check_amounts_on_shelf(said, shelf, priced, findings)
+    style = _style(document, tables.get("style"), whole)
+    limits = tuple(said.limits)
+    if style is not None:
+        limits = with_style(style, limits, whole, document.file, findings)
+    cautious = read_cautious(document, tables.get("natural_variation"), properties)
+    for identifier in cautious.keys() - limited(limits, Family.PROPERTIES):
+        findings.remark(document.file, f"cautious names {identifier}, but nothing limits it")
+    weighing = read_weighing(document, tables.get("weighing"))
+    name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
+    findings.stop_if_wrong(
+        [document.file, *(file.written for file in (*sheet_files, *price_files))]
+    )
+    return Request(
+        brief=Brief(
+            name=name or path.stem,
+            file=str(brief),
+            style=style,
+            currency=currency,
+            use=shelf.use,
+            leave_out=shelf.leave_out,
+            groups=groups,
+            limits=limits,
+            or_none=said.or_none,
+            weighing=weighing,
+            cautious=cautious,
+            definitions={
+                properties.find(written): definition for written, definition in definitions.items()
+            },
+        ),
+        book=whole,
+        offers=tuple(offers),
+        remarks=tuple(findings.remarks),
+        files=(path, *(beside(file) for file in sheet_files), *places),
+    )
+
+
+def _subjects(groups: dict[str, tuple[str, ...]], ingredients: Names) -> Names:
+    """What a total or either side of a ratio may name."""
+    kinds_and_groups = one_of([*(kind.value for kind in Kind), *groups], "").spellings
+    # A kind or group keeps its name even where an own ingredient has it too.
+    return Names(
+        "kind, group or ingredient",
+        {**ingredients.spellings, **kinds_and_groups},
+        ingredients.complete,
+        f"the kinds are {listed(list(Kind), 'and')}; a group is made in [groups]",
+    )
+
+
+def _style(document: Document, entry: Entry | None, book: Book) -> str | None:
+    """The style, if the brief names one."""
+    if entry is None:
+        return None
+    text = document.text(entry, '"whipped-butter"')
+    if text is None:
+        return None
+    for style in book.styles:
+        if fold(style) == fold(text):
+            return style
+    document.wrong(entry, unknown_choice(text, book.styles, "style"))
+    return None
+
+
+def _check_amounts_on_shelf(
+    said: Limits, shelf: Shelf, priced: set[str] | None, findings: Findings
+) -> None:
+    """Note amounts that must be used of what may not be used or has no price.
+
+    Args:
+        said: The limits of the brief.
+        shelf: What may be used.
+        priced: The ingredients with a price, or None where that is not known.
+        findings: Where mistakes are noted.
+    """
+    for limit in said.limits:
+        needed = limit.end is not End.MAX and limit.value > 0 and limit.of not in said.or_none
+        if limit.family is not Family.AMOUNTS or not needed:
+            continue
+        if limit.of in shelf.leave_out:
+            problem = "stands in shelf.leave_out, so none may be used; remove it from one"
+        elif shelf.use is not None and limit.of not in shelf.use:
+            problem = "does not stand in shelf.use, so none may be used; add it there"
+        elif priced is not None and limit.of not in priced:
+            problem = "has no price; add a row to the price list"
+        else:
+            continue
+        findings.wrong(limit.origin, f"{limit.of} {problem}")

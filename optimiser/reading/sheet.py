@@ -1,0 +1,192 @@
+"""A table of a maker's own: headings and rows, as a spreadsheet would show them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from optimiser.provenance import Origin
+from optimiser.reading.cells import Cell, NumberedRow, cell_text, is_blank
+from optimiser.reading.files import other_kind_of_file, read_bytes
+from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.names import fold
+from optimiser.reading.separated_text import read_separated
+from optimiser.reading.wording import listed, quoted
+from optimiser.reading.workbook import read_workbook
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row that is not blank.
+
+    Attributes:
+        number: The row as a spreadsheet counts it, from 1.
+        cells: As many as there are headings.
+    """
+
+    number: int
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Headings and rows.
+
+    Attributes:
+        file: What the maker calls the file.
+        headings: As written, blanks around them removed.
+        heading_row: The row the headings stand in.
+        rows: The rows below that are not blank and fit the headings.
+        is_empty: True where nothing at all stands below the headings.
+    """
+
+    file: str
+    headings: tuple[str, ...]
+    heading_row: int
+    rows: tuple[Row, ...]
+    is_empty: bool = False
+
+    def position(self, heading: str) -> int | None:
+        """Which column has this heading, written in any way, or None."""
+        for place, own in enumerate(self.headings):
+            if fold(own) == fold(heading):
+                return place
+        return None
+
+    def column(self, heading: str) -> list[tuple[Row, Cell]]:
+        """The cells under a heading that are not blank; none where there is no such column."""
+        place = self.position(heading)
+        if place is None:
+            return []
+        return [(row, row.cells[place]) for row in self.rows if not is_blank(row.cells[place])]
+
+    def texts(self, heading: str) -> dict[int, str]:
+        """The cells under a heading as text, by row number, blank ones left out."""
+        return {row.number: cell_text(cell) for row, cell in self.column(heading)}
+
+    def at(self, row: int, heading: str) -> Origin:
+        """The place of a cell."""
+        place = self.position(heading)
+        return Origin(self.file, row, heading if place is None else self.headings[place])
+
+
+def read_sheet(
+    path: Path,
+    file: str,
+    named_at: Origin,
+    required: Sequence[str],
+    optional: Collection[str],
+    findings: Findings,
+) -> Sheet | None:
+    """A CSV file, or a sheet of an XLSX workbook.
+
+    Args:
+        path: Where the file is.
+        file: What the maker calls it.
+        named_at: Where the maker named it; a file that cannot be read is a mistake there.
+        required: The headings it must have.
+        optional: Other headings it is known to have, by which the right sheet of a workbook
+            and the separator of a CSV are recognised.
+        findings: Where mistakes and remarks are noted.
+
+    Returns:
+        The table; rows whose cells do not fit the headings are left out, as mistakes. None
+        where the file as a whole cannot be used.
+    """
+    known = {fold(heading) for heading in (*required, *optional)}
+    ending = path.suffix.casefold()
+    try:
+        if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not path.is_dir():
+            kind = f"a file ending in {quoted(ending)}" if ending else "a file without an ending"
+            raise Problem(f"{quoted(file)} is {kind}; save it as .csv or .xlsx")
+        data = read_bytes(path, file)
+    except Problem as problem:
+        findings.wrong(named_at, problem)
+        return None
+    try:
+        table: list[NumberedRow]
+        if ending == ".xlsx":
+            table, habits = read_workbook(data, known)
+        else:
+            kind = other_kind_of_file(data)
+            if kind:
+                raise Problem(f"this is {kind}, not a CSV; save it as CSV or as .xlsx")
+            table, habits = read_separated(data, known)
+        for habit in habits:
+            findings.remark(file, habit)
+        return _with_headings(file, table, required, ending == ".xlsx", findings)
+    except Problem as problem:
+        findings.wrong(Origin(file), problem)
+        return None
+
+
+def _with_headings(
+    file: str,
+    table: list[NumberedRow],
+    required: Sequence[str],
+    fill_up: bool,
+    findings: Findings,
+) -> Sheet:
+    """Tell the headings from the rows, and the rows that fit from those that do not.
+
+    A workbook stores no cells beyond the last filled one, so its short rows are filled up; in
+    a CSV a short row has lost a separator, and nobody knows which.
+
+    Raises:
+        Problem: A heading is missing or stands twice, or there is nothing at all.
+    """
+    table = [(number, cells) for number, cells in table if not all(map(is_blank, cells))]
+    if not table:
+        columns = listed(required, "and")
+        raise Problem(f"nothing stands in it; the first row must name {columns}")
+    heading_row, first = table[0]
+    headings = [cell_text(cell) for cell in first]
+    width = len(headings)
+    while headings and not headings[-1]:
+        headings.pop()
+    _check_headings(headings, required)
+    rows = []
+    unnamed: dict[int, int] = {}
+    for number, cells in table[1:]:
+        while len(cells) > len(headings) and is_blank(cells[-1]):
+            cells.pop()
+        if fill_up:
+            cells.extend([""] * (len(headings) - len(cells)))
+        for place, cell in enumerate(cells[:width]):
+            if not is_blank(cell) and (place >= len(headings) or not headings[place]):
+                unnamed.setdefault(place, number)
+        if len(cells) == len(headings):
+            rows.append(Row(number, tuple(cells)))
+        elif not len(headings) < len(cells) <= width:
+            findings.wrong(Origin(file, number), _misfit(len(cells), len(headings)))
+    for place, number in unnamed.items():
+        problem = f"column {place + 1} has no heading; name it or clear it"
+        findings.wrong(Origin(file, number), problem)
+    return Sheet(file, tuple(headings), heading_row, tuple(rows), is_empty=len(table) == 1)
+
+
+def _check_headings(headings: Sequence[str], required: Sequence[str]) -> None:
+    """Refuse missing and repeated headings.
+
+    Raises:
+        Problem: Naming them.
+    """
+    folded = [fold(heading) for heading in headings]
+    missing = [heading for heading in required if fold(heading) not in folded]
+    if missing:
+        named = " and ".join(f"`{heading}`" for heading in missing)
+        found = ", ".join(quoted(heading) for heading in headings[:12] if heading)
+        raise Problem(f"no column {named}; add it to the headings, which are {found}")
+    twice = [one for place, one in enumerate(folded) if one and one in folded[:place]]
+    if twice:
+        heading = headings[folded.index(twice[0])]
+        raise Problem(f"two columns are headed {quoted(heading)}; rename or delete one")
+
+
+def _misfit(cells: int, headings: int) -> str:
+    """What is wrong with a row of another length than the headings."""
+    counted = f"{cells} cell{'s' if cells != 1 else ''} under {headings} headings"
+    if cells > headings:
+        return f"{counted}; put a cell with a separator inside, such as 8,50, in quotes"
+    return f"{counted}; add the separators of the empty cells"

@@ -1,0 +1,278 @@
+"""The tables of `ingredient_data`, read strictly: they are ours, and written for a machine.
+
+Every cell is checked, but nothing is guessed: commas, points, UTF-8, fixed headings. A
+mistake in them is told like one of the maker's, with file, row and column.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Container, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from enum import StrEnum
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from typing import TypeVar
+
+from optimiser.brief import End, Family
+from optimiser.ingredient import (
+    Book,
+    Caution,
+    Figure,
+    Ingredient,
+    Kind,
+    Over,
+    Property,
+    Rule,
+    SofteningPair,
+    Source,
+    StartingLimit,
+    Trust,
+)
+from optimiser.provenance import InputError, Mistake, Origin
+
+PACKAGE = "ingredient_data"
+
+_COLUMNS = {
+    "ingredients.csv": "ingredient,common_name,inci_name,cas,kind,allergen_note,status,source,note",
+    "figures.csv": "ingredient,property,low,typical,high,unit,status,source,locator,note",
+    "properties.csv": "property,title,unit,over,rule,trust,step,printed,meaning,source",
+    "starting_limits.csv": "style,family,of,end,value,unit,status,note",
+    "softening_pairs.csv": "first,second,status,source,note",
+    "cautions.csv": "when,of,text,source,status",
+    "sources.csv": "source,citation,year",
+}
+
+_ALWAYS = "always"
+_PRINTED = frozenset({_ALWAYS, "when limited"})
+_WHEN = frozenset({"always", "kind", "ingredient", "style", "property_above"})
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+def read_book(folder: Traversable | None = None) -> Book:
+    """Everything that is shipped about ingredients.
+
+    Args:
+        folder: Where the tables are; by default the package `ingredient_data`.
+
+    Raises:
+        InputError: A table is missing or has a mistake; every one is told.
+    """
+    tables = _Tables(files(PACKAGE) if folder is None else folder, [])
+    sources = _sources(tables)
+    properties = _properties(tables)
+    figures = _figures(tables, properties, sources)
+    ingredients = _ingredients(tables, figures)
+    book = Book(
+        ingredients=ingredients,
+        properties=properties,
+        starting_limits=_starting_limits(tables, properties),
+        softening_pairs=_softening_pairs(tables, ingredients),
+        cautions=_cautions(tables),
+        sources=sources,
+    )
+    if tables.mistakes:
+        raise InputError(tables.mistakes)
+    return book
+
+
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """Where the tables are, and what is wrong with them."""
+
+    folder: Traversable
+    mistakes: list[Mistake]
+
+    def rows(self, name: str) -> Iterator[tuple[Origin, list[str]]]:
+        """The rows of a table below its headings, each with its place."""
+        headings = _COLUMNS[name].split(",")
+        file = f"{PACKAGE}/{name}"
+        try:
+            text = (self.folder / name).read_text("utf-8")
+            table = list(csv.reader(text.splitlines(keepends=True), strict=True))
+        except (OSError, ValueError, csv.Error):
+            self.wrong(Origin(file), "missing, or no table in UTF-8; install the package again")
+            return
+        if not table or table[0] != headings:
+            self.wrong(Origin(file, 1), f"the headings must be {_COLUMNS[name]}")
+            return
+        for number, cells in enumerate(table[1:], start=2):
+            if len(cells) == len(headings):
+                yield Origin(file, number), cells
+            else:
+                problem = f"{len(cells)} cells under {len(headings)} headings; fill the row up"
+                self.wrong(Origin(file, number), problem)
+
+    def wrong(self, at: Origin, problem: str) -> None:
+        """Note a mistake."""
+        self.mistakes.append(Mistake(at, problem))
+
+    def new(self, at: Origin, identifier: str, known: Mapping[str, object]) -> bool:
+        """Whether a row names something, and for the first time."""
+        if identifier and identifier not in known:
+            return True
+        self.wrong(at, f"{identifier} stands twice; keep one row" if identifier else "no name")
+        return False
+
+    def word(self, at: Origin, text: str, words: type[Word], otherwise: Word) -> Word:
+        """One of a few fixed words."""
+        try:
+            return words(text)
+        except ValueError:
+            self.wrong(at, f"{text!r} is none of {', '.join(words)}")
+            return otherwise
+
+    def number(self, at: Origin, text: str) -> Decimal:
+        """A plain decimal number."""
+        try:
+            value = Decimal(text)
+        except InvalidOperation:
+            value = Decimal("NaN")
+        if not value.is_finite():
+            self.wrong(at, f"{text!r} is not a number")
+            return Decimal(0)
+        return value
+
+    def known(self, at: Origin, text: str, known: Container[str], what: str) -> bool:
+        """Whether something named in another table stands there."""
+        if text in known:
+            return True
+        self.wrong(at, f"no such {what}: {text!r}")
+        return False
+
+
+def _sources(tables: _Tables) -> dict[str, Source]:
+    """Citations by id."""
+    sources: dict[str, Source] = {}
+    for at, cells in tables.rows("sources.csv"):
+        if tables.new(at, cells[0], sources):
+            sources[cells[0]] = Source(*cells)
+    return sources
+
+
+def _properties(tables: _Tables) -> dict[str, Property]:
+    """Properties by id."""
+    properties: dict[str, Property] = {}
+    for at, cells in tables.rows("properties.csv"):
+        identifier, title, unit, over, rule, trust, step, printed, meaning, _ = cells
+        tables.known(at, printed, _PRINTED, "time to print it")
+        if tables.new(at, identifier, properties):
+            properties[identifier] = Property(
+                id=identifier,
+                title=title,
+                unit=unit,
+                over=tables.word(at, over, Over, Over.PRODUCT),
+                rule=tables.word(at, rule, Rule, Rule.MASS),
+                trust=tables.word(at, trust, Trust, Trust.APPROXIMATE),
+                meaning=meaning,
+                step=tables.number(at, step),
+                always_printed=printed == _ALWAYS,
+                origin=at,
+            )
+    return properties
+
+
+def _figures(
+    tables: _Tables, properties: Mapping[str, Property], sources: Mapping[str, Source]
+) -> dict[str, dict[str, Figure]]:
+    """The figures of each ingredient by property."""
+    figures: dict[str, dict[str, Figure]] = {}
+    for at, cells in tables.rows("figures.csv"):
+        ingredient, identifier, low, typical, high, unit, status, source, _, note = cells
+        own = properties.get(identifier)
+        if own is None or source not in sources:
+            tables.known(at, identifier, properties, "property")
+            tables.known(at, source, sources, "source")
+            continue
+        if unit != own.unit:
+            tables.wrong(at, f"in {unit!r}, but {identifier} is in {own.unit!r}")
+        try:
+            middle = Decimal(typical)
+            figure = Figure(
+                Decimal(low) if low else middle,
+                middle,
+                Decimal(high) if high else middle,
+                status,
+                source,
+                at,
+                note,
+            )
+            orderly = figure.low <= middle <= figure.high and middle.is_finite()
+        except InvalidOperation:
+            tables.wrong(at, "low, typical and high must be numbers")
+            continue
+        if not orderly:
+            tables.wrong(at, "low must not be above typical, nor typical above high")
+        if tables.new(at, identifier, figures.setdefault(ingredient, {})):
+            figures[ingredient][identifier] = figure
+    return figures
+
+
+def _ingredients(
+    tables: _Tables, figures: Mapping[str, Mapping[str, Figure]]
+) -> dict[str, Ingredient]:
+    """Ingredients by id, with their figures."""
+    ingredients: dict[str, Ingredient] = {}
+    for at, cells in tables.rows("ingredients.csv"):
+        identifier, common_name, inci_name, cas, kind, allergen_note, _, _, _ = cells
+        if tables.new(at, identifier, ingredients):
+            ingredients[identifier] = Ingredient(
+                id=identifier,
+                common_name=common_name,
+                inci_name=inci_name,
+                cas=cas,
+                kind=tables.word(at, kind, Kind, Kind.OTHER),
+                figures=figures.get(identifier, {}),
+                allergen_note=allergen_note,
+                origin=at,
+            )
+    for identifier, own in figures.items():
+        if identifier not in ingredients:
+            first = next(iter(own.values()))
+            tables.known(first.origin, identifier, ingredients, "ingredient")
+    return ingredients
+
+
+def _starting_limits(
+    tables: _Tables, properties: Mapping[str, Property]
+) -> tuple[StartingLimit, ...]:
+    """The limits of every style."""
+    limits: list[StartingLimit] = []
+    for at, cells in tables.rows("starting_limits.csv"):
+        style, family, of, end, value, _, status, note = cells
+        sides = of.split(":") if family == Family.RATIOS else [of]
+        known: Container[str] = properties if family == Family.PROPERTIES else set(Kind)
+        for side in sides:
+            tables.known(at, side, known, "kind or property")
+        if end not in {End.MIN, End.MAX} or family not in set(Family) - {Family.AMOUNTS}:
+            tables.wrong(at, f"no such limit: {family}.{of}.{end}")
+            continue
+        number = tables.number(at, value)
+        limits.append(StartingLimit(style, family, of, end, number, status, note, at))
+    return tuple(limits)
+
+
+def _softening_pairs(
+    tables: _Tables, ingredients: Mapping[str, Ingredient]
+) -> tuple[SofteningPair, ...]:
+    """Families of fats that soften each other."""
+    pairs: list[SofteningPair] = []
+    for at, cells in tables.rows("softening_pairs.csv"):
+        first, second, status, source, note = cells
+        for identifier in (*first.split(), *second.split()):
+            tables.known(at, identifier, ingredients, "ingredient")
+        families = frozenset(first.split()), frozenset(second.split())
+        pairs.append(SofteningPair(*families, note, source, status, at))
+    return tuple(pairs)
+
+
+def _cautions(tables: _Tables) -> tuple[Caution, ...]:
+    """Warnings, in the order of the table."""
+    cautions: list[Caution] = []
+    for at, cells in tables.rows("cautions.csv"):
+        when, of, text, source, status = cells
+        if tables.known(at, when, _WHEN, "occasion"):
+            cautions.append(Caution(when, of, text, source, status))
+    return tuple(cautions)

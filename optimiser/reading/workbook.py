@@ -1,0 +1,133 @@
+"""A sheet of an XLSX workbook."""
+
+from __future__ import annotations
+
+import io
+import warnings
+import zipfile
+from collections.abc import Iterable, Set
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from typing import Any
+
+from optimiser.reading.cells import MOST_COLUMNS, MOST_ROWS, Cell, NumberedRow
+from optimiser.reading.findings import Problem
+from optimiser.reading.names import fold
+from optimiser.reading.wording import quoted
+
+MOST_UNPACKED_BYTES = 200_000_000
+"""A workbook that unpacks to more is refused."""
+
+
+def read_workbook(data: bytes, known: Set[str]) -> tuple[list[NumberedRow], list[str]]:
+    """The rows of the sheet that has the known headings, else of the first sheet.
+
+    Args:
+        data: The file.
+        known: Headings it may have, folded.
+
+    Returns:
+        Each row with its number, and what is worth a remark.
+
+    Raises:
+        Problem: It is no workbook, openpyxl is missing, or the table is too large.
+    """
+    _refuse_bombs(data)
+    try:
+        from openpyxl import load_workbook
+    except ImportError:
+        raise Problem(
+            "reading a workbook needs openpyxl; run `pip install openpyxl`, or save it as CSV"
+        ) from None
+    with warnings.catch_warnings():
+        # It warns of styles and extensions it does not keep; we keep none of them either.
+        warnings.simplefilter("ignore")
+        try:
+            book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+            try:
+                return _best_sheet(book, known)
+            finally:
+                book.close()
+        except Problem:
+            raise
+        except Exception:
+            # A damaged workbook fails in as many ways as it has parts, none of them documented.
+            raise Problem("this is not a workbook that can be read; save it again") from None
+
+
+def _refuse_bombs(data: bytes) -> None:
+    """Refuse what is no zip file or unpacks beyond all measure.
+
+    Raises:
+        Problem: Saying which.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            size = sum(part.file_size for part in packed.infolist())
+    except Exception:
+        # zipfile raises BadZipFile, struct.error, NotImplementedError and others on damage.
+        raise Problem("this is not an XLSX workbook; save it as .xlsx or .csv") from None
+    if size > MOST_UNPACKED_BYTES:
+        raise Problem("this workbook is too large when unpacked; save the sheet as CSV")
+
+
+def _best_sheet(book: Any, known: Set[str]) -> tuple[list[NumberedRow], list[str]]:
+    """The sheet with the most known headings; the first one wins a tie."""
+    sheets = list(book.worksheets)
+    if not sheets:
+        raise Problem("this workbook has no sheet with cells; save the table as CSV")
+    best, best_headings = sheets[0], -1
+    for sheet in sheets:
+        # The stored extent is often wrong, and then cells would be left out.
+        sheet.reset_dimensions()
+        headings = sum(fold(str(cell)) in known for cell in _first_row(sheet))
+        if headings > best_headings:
+            best, best_headings = sheet, headings
+    habits = []
+    if len(sheets) > 1:
+        habits.append(f"read from the sheet {quoted(str(best.title))}")
+    rows: list[NumberedRow] = []
+    for number, values in enumerate(best.iter_rows(values_only=True), start=1):
+        if number > MOST_ROWS:
+            raise Problem(
+                f"more than {MOST_ROWS:,} rows, empty ones counted; "
+                "delete those below the last one needed"
+            )
+        row = [_cell(value) for value in values]
+        while row and row[-1] == "":
+            row.pop()
+        if len(row) > MOST_COLUMNS:
+            raise Problem(f"more than {MOST_COLUMNS:,} columns in row {number}")
+        if row:
+            rows.append((number, row))
+    return rows, habits
+
+
+def _first_row(sheet: Any) -> Iterable[object]:
+    """The first row that is not blank, within the first hundred."""
+    for values in sheet.iter_rows(max_row=100, values_only=True):
+        filled = [value for value in values if value not in (None, "")]
+        if filled:
+            return filled
+    return ()
+
+
+def _cell(value: object) -> Cell:
+    """A cell as text, exact number or date."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, int):
+        return Decimal(value)
+    if isinstance(value, float):
+        # Fifteen digits are what the spreadsheet shows and keeps: 12.12, not
+        # 12.120000000000001 as the binary number of a calculated cell would read.
+        return Decimal(f"{value:.15g}")
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, date):
+        return value
+    if isinstance(value, time | timedelta):
+        return str(value)
+    return str(value)

@@ -1,0 +1,144 @@
+"""What an own sheet can have wrong, and the whole message for it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from reading_support import COSTING, message_of
+
+MISTAKES: list[tuple[str, str, str]] = [
+    (
+        "empty",
+        "",
+        "own.csv: nothing stands in it; the first row must name ingredient",
+    ),
+    (
+        "no-ingredient",
+        "name,vitamin_e\nbeeswax,3\n",
+        ('own.csv: no column `ingredient`; add it to the headings, which are "name", "vitamin_e"'),
+    ),
+    (
+        "headings",
+        "ingredient,vitamin_e\n",
+        "own.csv: no rows below the headings; write one for each ingredient",
+    ),
+    (
+        "kind",
+        "ingredient,kind\nMarula oil,fatty\n",
+        (
+            'own.csv:2 kind: "fatty" is no kind; write butter, oil, wax, powder, '
+            "antioxidant, fragrance, colour, exfoliant or other"
+        ),
+    ),
+    (
+        "twice",
+        "ingredient,vitamin_e\nMarula oil,3\nmarula-oil,4\n",
+        'own.csv:3 ingredient: "marula-oil" stands in row 2 too; keep one row',
+    ),
+    (
+        "no-name",
+        "ingredient,vitamin_e\n,4\n",
+        "own.csv:2 ingredient: no ingredient in this row; fill it in or delete the row",
+    ),
+    (
+        "ambiguous",
+        "ingredient,vitamin_e\nButyrospermum parkii butter,4\n",
+        (
+            "own.csv:2 ingredient: several ingredients have this name; write "
+            "shea-butter-refined or shea-butter-unrefined"
+        ),
+    ),
+    (
+        "kind-name",
+        "ingredient,vitamin_e\nOil,4\n",
+        'own.csv:2 ingredient: "Oil" is a kind, not an ingredient; name it more closely',
+    ),
+    (
+        "signs",
+        "ingredient,vitamin_e\n???,4\n",
+        'own.csv:2 ingredient: "???" can be no ingredient\'s name; use letters and digits',
+    ),
+    (
+        "too-like",
+        'ingredient,vitamin_e\n"Cocoa, butter",4\n',
+        (
+            'own.csv:2 ingredient: "Cocoa, butter" is too like cocoa-butter; write that, '
+            "or another name"
+        ),
+    ),
+    (
+        "cost",
+        "ingredient,cost\nbeeswax,4\n",
+        "own.csv:1 cost: cost comes from the price list; remove the column or rename it",
+    ),
+    (
+        "kind-heading",
+        "ingredient,butter\nbeeswax,4\n",
+        "own.csv:1 butter: butter is a kind, not a property; rename the column",
+    ),
+    (
+        "sign-heading",
+        "ingredient,°\nbeeswax,4\n",
+        'own.csv:1 °: "°" can be no property\'s name; use letters and digits',
+    ),
+    (
+        "same-property",
+        "ingredient,vitamin_e,Vitamin E\nbeeswax,4,5\n",
+        'own.csv: two columns are headed "vitamin_e"; rename or delete one',
+    ),
+    (
+        "unit",
+        "ingredient,vitamin_e (mg/kg)\nbeeswax,4\n",
+        (
+            "own.csv:1 vitamin_e (mg/kg): in mg/kg, but vitamin_e is known in mg/100 g; "
+            "convert the figures"
+        ),
+    ),
+    (
+        "word",
+        "ingredient,drop_point\nbeeswax,hot\n",
+        'own.csv:2 drop_point: "hot" is not a number; write it like 8.50',
+    ),
+    (
+        "currency",
+        "ingredient,drop_point\nbeeswax,£4\n",
+        "own.csv:2 drop_point: £4 has a currency sign; write a plain number like 8.50",
+    ),
+    (
+        "negative",
+        "ingredient,vitamin_e\nbeeswax,-4\n",
+        "own.csv:2 vitamin_e: vitamin_e is never below 0; write 0 or more",
+    ),
+    (
+        "percent",
+        "ingredient,solid_fat_20C\nbeeswax,140\n",
+        "own.csv:2 solid_fat_20C: solid_fat_20C is at most 100 %; write 0 to 100",
+    ),
+    (
+        "density",
+        "ingredient,density\nbeeswax,0\n",
+        "own.csv:2 density: density is always above 0; write it in g/ml",
+    ),
+    (
+        "ambiguous-number",
+        'ingredient,drop_point\nbeeswax,"61,500"\n',
+        'own.csv:2 drop_point: "61,500" can be read in two ways; write 61500 or 61.5000',
+    ),
+    (
+        "short",
+        "ingredient,vitamin_e\nbeeswax\n",
+        "own.csv:2: 1 cell under 2 headings; add the separators of the empty cells",
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [(content, message) for _, content, message in MISTAKES],
+    ids=[name for name, _, _ in MISTAKES],
+)
+def test_own_sheet_mistake_is_told(tmp_path: Path, content: str, message: str) -> None:
+    """Every mistake in an own sheet is told with its row, column and what to write."""
+    brief = COSTING + "[shelf]\nsheets = 'own.csv'\n"
+    assert message_of(tmp_path, {"brief.toml": brief, "own.csv": content}) == message
