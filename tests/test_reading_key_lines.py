@@ -107,7 +107,7 @@ def test_what_ends_a_value_is_seen(text: str) -> None:
 def test_another_structure_gives_no_lines() -> None:
     """Where the keys are not those of the standard reader no line is given at all."""
     assert key_lines("a = 1\n", {"b": 1}) == {}
-    assert key_lines("a = = 1\n", {"a": 1}) == {}
+    assert key_lines("a =\n", {"a": 1}) == {}
 
 
 @dataclass

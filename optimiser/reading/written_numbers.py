@@ -151,20 +151,17 @@ def read_number(written: Written, mark: str | None) -> tuple[Decimal, bool]:
     """
     negative = written.body.startswith("-")
     digits = written.body.removeprefix("-")
-    if mark is None:
-        for one, plain in ((",", digits.replace(",", ".")), (".", digits)):
-            if digits.count(one) == 1:
-                raise Problem(
-                    f"{quoted(written.text)} can be read in two ways; write "
-                    f"{digits.replace(one, '')} or {plain}0"
-                )
-    whole, decimal_mark, decimals = digits.partition(mark or ".")
+    for one in ".," if mark is None else "":
+        if digits.count(one) == 1 and _ambiguous(digits, one):
+            raise Problem(
+                f"{quoted(written.text)} can be read in two ways; write "
+                f"{digits.replace(one, '')} or {digits.replace(one, '.')}0"
+            )
+    whole, _, decimals = digits.partition(mark or ".")
     groups = _GROUPS.fullmatch(whole)
     grouped = groups is not None and groups.group(1) != mark
-    if not (grouped or whole.isdigit() or (not whole and decimals)) or (
-        decimal_mark and decimals and not decimals.isdigit()
-    ):
+    if not (grouped or whole.isdigit() or not whole) or not (decimals.isdigit() or not decimals):
         raise Problem(f"{quoted(written.text)} is not a number; write it like 8.50")
     plain = "".join(letter for letter in whole if letter.isdigit())
-    value = sensible(Decimal(f"{plain or '0'}.{decimals or '0'}"))
+    value = sensible(Decimal(f"{plain or '0'}.{decimals}" if decimals else plain))
     return (-value if negative else value), grouped
