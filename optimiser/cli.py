@@ -7,13 +7,14 @@ inside the commands that use them, so that help and mistakes come at once.
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
 
-from optimiser.provenance import InputError
+from optimiser.provenance import InputError, Mistake, Origin
 
 ANSWERED, CANNOT_BE_MET, WRONG_INPUT, FAULT = 0, 1, 2, 3
 
@@ -27,9 +28,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-AsJson = Annotated[
-    bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")
-]
+AsJson = Annotated[bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")]
 Out = Annotated[
     list[Path] | None,
     typer.Option("--out", help="Also write the answer to FILE; the form goes by its ending."),
@@ -76,16 +75,27 @@ def start(
 
 def _say(text: str, status: int) -> NoReturn:
     """Print an answer and leave with its status."""
-    sys.stdout.write(text)
-    sys.stdout.flush()
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader has gone, as in `| head`; nothing more can be said to it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as problem:
+        reason = problem.strerror or str(problem)
+        raise InputError([Mistake(Origin("standard output"), f"not written: {reason}")]) from None
     raise typer.Exit(status)
 
 
 def main() -> NoReturn:
     """Run the command line and leave with an exit status."""
-    for stream in (sys.stdout, sys.stderr):
-        # Names and cautions are UTF-8; a console that cannot show a sign shows its escape.
-        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by the caller
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
+        else:
+            # A console that cannot show a sign of a name shows its escape.
+            stream.reconfigure(errors="backslashreplace")
     try:
         app()
         status = ANSWERED
@@ -93,10 +103,6 @@ def main() -> NoReturn:
         lines = [str(mistake) for mistake in problem.mistakes]
         sys.stderr.write("\n".join(lines) + "\n")
         status = WRONG_INPUT
-    except BrokenPipeError:
-        # The reader of the output has gone, as in `| head`; nothing is left to say.
-        sys.stderr.close()
-        status = ANSWERED
     except KeyboardInterrupt:
         sys.stderr.write("stopped\n")
         status = 130

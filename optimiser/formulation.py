@@ -211,7 +211,7 @@ class _ModelRow:
 
 def _sum_row(n: int) -> _ModelRow:
     said = Statement("total", "all shares add up to {bound} %", Origin("optimiser"))
-    row = Row(said, Sense.EQUAL, "%", may_be_eased=False)
+    row = Row(said, Sense.EQUAL, "%", may_be_eased=False, is_said=False)
     return _ModelRow(row, Coefficients((1,) * n), None, 1, WHOLE)
 
 
@@ -279,7 +279,7 @@ def pessimistic(figure: Figure, end: End, cautious: bool) -> Decimal:
 
 def _row(limit: Limit, subject: str, unit: str, cautious: bool = False) -> Row:
     template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
-    if cautious:
+    if cautious and limit.end is not End.EXACTLY:
         template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
     said = Statement(limit.key, template, limit.origin)
     return Row(said, SENSES[limit.end], unit, may_be_eased=not limit.firm)

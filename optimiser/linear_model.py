@@ -51,13 +51,17 @@ class Row:
         statement: The maker's sentence, key path and origin.
         sense: The side.
         unit: The unit of the bound and the level.
-        may_be_eased: False for what no maker can change, such as the sum to 100.
+        may_be_eased: False for what may not be changed: the sum to 100, and statements
+            that the maker marked as firm.
+        is_said: False for what is no statement of the maker's, such as the sum to 100; it
+            is never named as part of a conflict.
     """
 
     statement: Statement
     sense: Sense
     unit: str
     may_be_eased: bool = True
+    is_said: bool = True
 
 
 @dataclass(frozen=True, eq=False)

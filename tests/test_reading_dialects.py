@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -77,7 +78,8 @@ def test_thousands_are_read_and_said(tmp_path: Path) -> None:
 
 def test_rows_are_counted_as_a_spreadsheet_does(tmp_path: Path) -> None:
     """Blank rows count, a cell over two lines is one row, and `sep=` is no row."""
-    content = 'sep=,\ningredient,supplier,pack,price\n\nbeeswax,"Ash\ndown",1 kg,3\nmango-butter,,1 kg,x\n'
+    head = "sep=,\ningredient,supplier,pack,price\n\n"
+    content = head + 'beeswax,"Ash\ndown",1 kg,3\nmango-butter,,1 kg,x\n'
     assert message_of(tmp_path, {"prices.csv": content}) == (
         'prices.csv:4 price: "x" is not a number; write it like 8.50'
     )
@@ -143,9 +145,9 @@ def test_another_currency_than_the_brief_is_refused(tmp_path: Path) -> None:
 
 
 def test_too_many_rows_are_refused(tmp_path: Path) -> None:
-    """A table of more than 100,000 rows is refused before it is worked through."""
-    content = "ingredient,pack,price\n" + "\n" * 100_001
-    message = "prices.csv: more than 100,000 rows; keep only those that are needed"
+    """A table of more than 20,000 rows is refused before it is worked through."""
+    content = "ingredient,pack,price\n" + "\n" * 20_001
+    message = "prices.csv: more than 20,000 rows; keep only those that are needed"
     assert message_of(tmp_path, {"prices.csv": content}) == message
 
 
@@ -171,7 +173,23 @@ def test_too_wide_tables_and_cells_are_refused(tmp_path: Path) -> None:
 PIECES = st.lists(
     st.sampled_from(
         ["ingredient", "pack", "price", "beeswax", "1 kg", "8,50", "1,234", "£", '"', "\n", ";"]
-        + [",", "\t", "sep=;", "\u00a0", "%", "-", "e", "\r", "\0", "é", "\ufeff", "=", "[", "]"]
+        + [
+            ",",
+            "\t",
+            "sep=;",
+            "\u00a0",
+            "%",
+            "-",
+            "e",
+            "\r",
+            "\0",
+            "é",
+            "\ufeff",
+            "=",
+            "'",
+            "[",
+            "]",
+        ]
     ),
     max_size=25,
 ).map("".join)
@@ -201,11 +219,8 @@ def test_any_formula_is_read_or_refused(tmp_path: Path, head: bytes, tail: bytes
     """No bytes at all in a formula give anything but a formula or a message."""
     path = tmp_path / "formula.csv"
     path.write_bytes(head + tail)
-    try:
+    with contextlib.suppress(InputError):
         formula = read_formula(path, small_book())
-    except InputError as error:
-        assert error.mistakes
-    else:
         assert abs(sum(formula.shares.values()) - 100) <= Decimal("0.05")
 
 

@@ -246,6 +246,40 @@ MISTAKES: list[tuple[str, str, str]] = [
         "@[properties]\ncost = { max=-3 }\n",
         "brief.toml:4 properties.cost.max: -3 is below 0; write 0 or more",
     ),
+    (
+        "weighing-unknown",
+        "@[weighing]\nsteps = 0.5\n",
+        "brief.toml:4 weighing.steps: unknown key; write step",
+    ),
+    (
+        "step",
+        "@[weighing]\nstep = 0.3\n",
+        ("brief.toml:4 weighing.step: 100 % is not a whole number of steps of 0.3; write 0.5 or 1"),
+    ),
+    (
+        "step0",
+        "@[weighing]\nstep = 0\nsmallest = -1\n",
+        (
+            "brief.toml:4 weighing.step: 0 is not above 0 and up to 100; write 0.5\n"
+            "brief.toml:5 weighing.smallest: -1 is not above 0 and up to 100; write 0.5"
+        ),
+    ),
+    (
+        "max-ing",
+        "@[weighing]\nmax_ingredients = 2.5\n",
+        (
+            "brief.toml:4 weighing.max_ingredients: 2.5 is not a whole number above 0; "
+            "write for instance 7"
+        ),
+    ),
+    (
+        "max-ing-text",
+        "@[weighing]\nmax_ingredients = 'seven'\n",
+        (
+            'brief.toml:4 weighing.max_ingredients: the text "seven" where a number is '
+            "needed; write 7"
+        ),
+    ),
 ]
 
 

@@ -20,7 +20,7 @@ def run(folder: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
         InputError: The folder cannot be made, or holds one of the files already.
     """
     endings = (".json", ".md")
-    check_outputs(out, endings, [])
+    check_outputs(out, endings, [folder / name for name in STARTERS])
     if folder.exists() and not folder.is_dir():
         raise InputError([Mistake(Origin(str(folder)), "this is a file; name a folder")])
     there = [name for name in STARTERS if (folder / name).exists()]

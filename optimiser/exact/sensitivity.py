@@ -34,7 +34,8 @@ class Rate:
 
     Attributes:
         per_unit: Change of the cost when the bound moves by one unit that way, at the
-            bound's place; None where the model becomes impossible.
+            bound's place; None where the model becomes impossible (or, for a ratio, is
+            possible only by a jump to where nothing of it is left).
         until: The bound up to which this holds; None where it holds for ever. For a ratio
             the rate drifts, and up to here the same limits stay active.
     """
@@ -130,11 +131,14 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
     for _ in range(MOST_PIVOTS):
         column = here.nonbasic.index(v)
         weight = model.weight(i, here.point())
-        if weight <= 0:
-            return Rate(Fraction(0), bound)
         price = _slope(here, v) * scale
         row, step = here.blocking(column, way)
         reach = None if step is None else step / (here.program.value_scale * scale)
+        if not weight:  # nothing to average over: only the reduced costs move
+            weight, row, reach = Fraction(1), -1, None
+            moves = Fraction(0)
+        else:
+            moves = weight
         if loosens and price * way >= 0:  # the limit no longer binds
             return Rate(Fraction(0), None)
         drift, bottom = _written(model, here, i)
@@ -152,7 +156,7 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
             continue
         steps = [s for s in (reach, turn) if s is not None]
         growth = Fraction(drift[column] * scale * way, bottom)
-        return Rate(price * weight * way, _ratio_end(bound, way, weight, growth, steps))
+        return Rate(price * moves * way, _ratio_end(bound, way, weight, growth, steps))
     raise NotSettledError
 
 
@@ -240,8 +244,11 @@ def _cost_reach(here: Dictionary, j: int, way: int) -> Fraction | None:
 
 def equal_ranges(
     dictionary: Dictionary, columns: Sequence[int]
-) -> dict[int, tuple[Fraction, Fraction]] | None:
+) -> dict[int, tuple[Fraction | None, Fraction | None]] | None:
     """How far columns can move at the same optimal cost; None where the optimum is unique.
+
+    Returns:
+        The lowest and the highest value of each column; None where there is no end.
 
     Raises:
         NotSettledError: Too many steps.
@@ -257,7 +264,7 @@ def equal_ranges(
     for c, v in enumerate(dictionary.nonbasic):
         if c not in free:
             face.hold(v, face.resting(v))
-    ranges = {}
+    ranges: dict[int, tuple[Fraction | None, Fraction | None]] = {}
     for j in columns:
         at = dictionary.value(j)
         if j in face.basic:
@@ -269,11 +276,12 @@ def equal_ranges(
             ranges[j] = (low, high)
         else:
             ranges[j] = (at, at)
-    return None if all(low == high for low, high in ranges.values()) else ranges
+    moves = any(low is None or low != high for low, high in ranges.values())
+    return ranges if moves else None
 
 
-def _extreme(face: Dictionary, slope: Integers, j: int, way: int) -> Fraction:
-    """The least (way 1) or greatest (way -1) value of a column on a face."""
+def _extreme(face: Dictionary, slope: Integers, j: int, way: int) -> Fraction | None:
+    """The least (way 1) or greatest (way -1) value of a column on a face, None without end."""
     face.table = np.vstack([face.table[:-1], (slope * way)[np.newaxis, :]])
     for _ in range(MOST_PIVOTS):
         falling = [(v, c) for c, v in enumerate(face.nonbasic) if face.improving(c)]
@@ -281,5 +289,5 @@ def _extreme(face: Dictionary, slope: Integers, j: int, way: int) -> Fraction:
             return face.value(j)
         column = min(falling)[1]
         if face.slide(column, face.improving(column)) is None:
-            raise NotSettledError
+            return None
     raise NotSettledError

@@ -8,7 +8,9 @@ from fractions import Fraction
 from typing import Any
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Measures
+from optimiser.present.impossible_words import cause_said, clash_said, way_out_said
 from optimiser.present.sentences import limit_priced, limit_said
 from optimiser.provenance import plain_number
 
@@ -58,6 +60,8 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
                 for found in answer.unused
             ],
         }
+    if answer.explanation is not None:
+        document |= impossible_document(answer.explanation, brief.currency)
     document["left_out"] = [
         {"ingredient": out.ingredient, "missing": out.missing, "needed_by": out.needed_by}
         for out in answer.left_out
@@ -104,6 +108,49 @@ def measures_document(measures: Measures) -> dict[str, Any]:
             }
             for level in measures.properties
         },
+    }
+
+
+def impossible_document(explanation: Explanation, currency: str) -> dict[str, Any]:
+    """Why a brief cannot be met, and what would have to give."""
+    conflicts = [
+        [
+            {
+                "limit": clash.limit.key,
+                "origin": clash.limit.origin.file,
+                "bound": number(clash.bound),
+                "firm": not clash.row.may_be_eased,
+                "sentence": clash_said(clash),
+            }
+            for clash in conflict
+        ]
+        for conflict in explanation.conflicts
+    ]
+    return {
+        "causes": [cause_said(cause) for cause in explanation.causes],
+        "conflict": conflicts[0] if conflicts else [],
+        "conflicts": conflicts,
+        "ways_out": [
+            {
+                "limit": way.limit.key,
+                "bound": number(way.bound),
+                "reachable": number(way.reachable),
+                "reachable_exact": exact(way.reachable),
+                "cost_per_kg": number(way.cost_per_kg),
+                "sentence": way_out_said(way, currency),
+            }
+            for way in explanation.ways_out
+        ],
+        "smallest_compromise": [
+            {
+                "limit": move.limit.key,
+                "from": number(move.bound),
+                "to": number(move.to),
+                "to_exact": exact(move.to),
+            }
+            for move in explanation.compromise
+        ],
+        "compromise_cost_per_kg": number(explanation.compromise_cost_per_kg),
     }
 
 

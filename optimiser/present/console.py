@@ -7,9 +7,17 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
 from optimiser.formulation import PLURALS
 from optimiser.ingredient import Kind
+from optimiser.present.impossible_words import (
+    cause_said,
+    clash_said,
+    compromise_cost,
+    move_said,
+    way_out_said,
+)
 from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
@@ -52,6 +60,8 @@ def cheapest_text(answer: Cheapest) -> str:
     if answer.measures is None:
         lines += wrapped(f"No formula meets every limit of {brief.file}.")
         lines += wrapped(proof_said(answer))
+        if answer.explanation is not None:
+            lines += impossible_lines(answer.explanation, brief.currency)
         lines += _left_out(answer) + _remarks(answer)
         return "\n".join(lines) + "\n"
     cost = f"{money(answer.measures.cost_per_kg)} {brief.currency}".rstrip()
@@ -62,6 +72,43 @@ def cheapest_text(answer: Cheapest) -> str:
     lines += ["", *_active_lines(answer), "", *_price_lines(answer)]
     lines += _left_out(answer) + _remarks(answer) + caution_lines(answer.measures)
     return "\n".join(lines) + "\n"
+
+
+def impossible_lines(explanation: Explanation, currency: str) -> list[str]:
+    """Why no formula exists, and what would have to give."""
+    lines: list[str] = []
+    if explanation.causes:
+        lines += ["", "Plain arithmetic shows"]
+        for cause in explanation.causes:
+            lines += wrapped(cause_said(cause), "  ", "    ")
+    for number, conflict in enumerate(explanation.conflicts, start=1):
+        several = len(explanation.conflicts) > 1
+        head = f"Conflict {number} of {len(explanation.conflicts)}: " if several else ""
+        head += "these cannot be met together; without any one of them the others can"
+        if len(conflict) == 1:
+            head = "This alone cannot be met"
+        lines += ["", *wrapped(head[0].upper() + head[1:])]
+        for clash in conflict:
+            where = clash.limit.origin
+            place = where.file if where.line is None else f"{where.file}:{where.line}"
+            lines += wrapped(f"{clash_said(clash)}  [{place}]", "  ", "    ")
+    lines += ["", "Easing one alone, the others as they are"]
+    enough = [way for way in explanation.ways_out if way.reachable is not None]
+    for way in enough:
+        lines += wrapped(way_out_said(way, currency), "  ", "    ")
+    if not explanation.ways_out:
+        lines += wrapped("Every statement of the conflict is firm.", "  ")
+    elif len(enough) < len(explanation.ways_out):
+        rest = "of these" if not enough else "of the others"
+        lines += wrapped(f"None {rest} is enough by itself, however far it is eased.", "  ")
+    lines += ["", "Smallest compromise, each change measured against its own bound"]
+    for move in explanation.compromise:
+        lines += wrapped(move_said(move), "  ", "    ")
+    if explanation.compromise:
+        lines += wrapped(compromise_cost(explanation, currency), "  ", "    ")
+    else:
+        lines += wrapped("None: what may be eased is not enough.", "  ")
+    return lines
 
 
 def formula_lines(measures: Measures, currency: str) -> list[str]:
@@ -148,13 +195,15 @@ def _active_lines(answer: Cheapest) -> list[str]:
     lines = ["What holds it there: the limits it just meets"]
     if not answer.active_limits:
         lines += wrapped("No limit but the sum to 100 %; the cheapest ingredients win.", "  ")
-    idle = [active for active in answer.active_limits if active.is_free]
+    idle = [a for a in answer.active_limits if a.is_free and not a.is_absent]
     for active in answer.active_limits:
         if active in idle:
             continue
         where = active.limit.origin
         place = where.file if where.line is None else f"{where.file}:{where.line}"
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
+        if active.is_absent:
+            lines += wrapped("There is none of either; this limit keeps them out.", "    ")
         lines += wrapped(limit_priced(active, currency), "    ")
         eased = limit_eased(active, answer)
         lines += wrapped(eased, "    ") if eased else []

@@ -6,7 +6,15 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
+from optimiser.present.impossible_words import (
+    cause_said,
+    clash_said,
+    compromise_cost,
+    move_said,
+    way_out_said,
+)
 from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
@@ -38,6 +46,8 @@ def cheapest_markdown(answer: Cheapest) -> str:
     lines = [f"# {inert(brief.name)}", ""]
     if answer.measures is None:
         lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
+        if answer.explanation is not None:
+            lines += _impossible(answer.explanation, brief.currency)
     else:
         cost = f"{money(answer.measures.cost_per_kg)} {inert(brief.currency)}".rstrip()
         lines += [f"The cheapest formula within every limit costs **{cost} per kg**.", ""]
@@ -58,6 +68,25 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += ["", "## Cautions", ""]
         lines += [f"- {inert(text)}" for text in answer.measures.cautions]
     return "\n".join(lines) + "\n"
+
+
+def _impossible(explanation: Explanation, currency: str) -> list[str]:
+    parts = [("Plain arithmetic shows", [cause_said(c) for c in explanation.causes])]
+    for number, conflict in enumerate(explanation.conflicts, start=1):
+        said = [f"{clash_said(c)} ({c.limit.origin.file}, {c.limit.key})" for c in conflict]
+        parts.append((f"Conflict {number}: these cannot be met together", said))
+    parts.append(
+        ("Easing one alone", [way_out_said(way, currency) for way in explanation.ways_out])
+    )
+    moves = [move_said(move) for move in explanation.compromise]
+    if moves:
+        moves.append(compromise_cost(explanation, currency))
+    parts.append(("Smallest compromise", moves))
+    lines = []
+    for title, texts in parts:
+        if texts:
+            lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
+    return lines
 
 
 def _formula(measures: Measures, currency: str) -> list[str]:

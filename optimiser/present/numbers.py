@@ -57,6 +57,26 @@ def significant(value: Fraction, digits: int = 3) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def rounded_towards(value: Fraction, upwards: bool, digits: int = 4) -> Fraction:
+    """A number with few digits on the given side of it, so that a bound still suffices.
+
+    Example:
+        >>> rounded_towards(Fraction(124, 3), upwards=False)
+        Fraction(4133, 100)
+    """
+    if not value:
+        return value
+    exponent = (Decimal(value.numerator) / Decimal(value.denominator)).adjusted()
+    scale = Fraction(10) ** (digits - 1 - exponent)
+    scaled = value * scale
+    whole = (
+        -(-scaled.numerator // scaled.denominator)
+        if upwards
+        else (scaled.numerator // scaled.denominator)
+    )
+    return whole / scale
+
+
 def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[str]:
     """Percentages with fixed decimals that add up to the rounded whole in print.
 

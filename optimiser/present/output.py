@@ -44,7 +44,13 @@ def write_whole(path: Path, text: str) -> None:
     temporary = ""
     try:
         with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=".part-", delete=False
+            "w",
+            encoding="utf-8",
+            errors="backslashreplace",
+            newline="\n",
+            dir=path.parent,
+            prefix=".part-",
+            delete=False,
         ) as file:
             temporary = file.name
             file.write(text)

@@ -13,7 +13,7 @@ Cell = str | Decimal | date
 NumberedRow = tuple[int, list[Cell]]
 """A row with its number as a spreadsheet shows it, from 1."""
 
-MOST_ROWS = 100_000
+MOST_ROWS = 20_000
 """Longer tables are refused."""
 
 MOST_COLUMNS = 1_000

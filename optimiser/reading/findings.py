@@ -21,11 +21,12 @@ class Findings:
 
     Attributes:
         mistakes: What is wrong, in the order it was noticed.
-        remarks: What was read in a way worth telling, such as `prices.csv: decimal commas`.
+        remarks: What was read in a way worth telling, such as `prices.csv: decimal commas`,
+            each once, in the order it was noticed.
     """
 
     mistakes: list[Mistake] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
+    remarks: dict[str, None] = field(default_factory=dict)
 
     def wrong(self, origin: Origin, problem: str | Problem) -> None:
         """Note a mistake and go on reading."""
@@ -33,9 +34,7 @@ class Findings:
 
     def remark(self, file: str, sentence: str) -> None:
         """Note, once, how a file was read."""
-        remark = f"{file}: {sentence}"
-        if remark not in self.remarks:
-            self.remarks.append(remark)
+        self.remarks[f"{file}: {sentence}"] = None
 
     def stop_if_wrong(self, files: Sequence[str]) -> None:
         """End the reading where anything is wrong.

@@ -64,7 +64,7 @@ def _shares(sheet: Sheet, book: Book, findings: Findings) -> dict[str, Decimal]:
             findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
     names = ingredient_names(book)
     written, filled = sheet.texts("ingredient"), sheet.texts("percent")
-    percents = read_number_column(sheet, "percent", findings).values
+    percents = read_number_column(sheet, "percent", findings, largest=100).values
     shares: dict[str, Decimal] = {}
     row_of: dict[str, int] = {}
     for number in (row.number for row in sheet.rows):

@@ -17,6 +17,9 @@ LIKE_ENOUGH = 0.6
 NEARLY_AS_LIKE = 0.1
 """Names are offered together when their likeness is within this of the best."""
 
+WORDS_IN_COMMON = 0.9
+"""Least likeness of a name whose words all stand in the other, as shea butter in refined."""
+
 MOST_OFFERED = 4
 """So many names at most are offered."""
 
@@ -96,15 +99,20 @@ def nearest(
         spellings: Folded names, each with the ids it stands for.
         like_enough: The least likeness, 0 to 1, at which an id is offered.
     """
-    matcher = difflib.SequenceMatcher(autojunk=False)
     # A very long text is no misspelling, and comparing it would take seconds.
-    matcher.set_seq2(fold(name[:200]))
+    folded = fold(name[:200])
+    words = set(folded.split())
+    matcher = difflib.SequenceMatcher(autojunk=False)
+    matcher.set_seq2(folded)
     likeness: dict[str, float] = {}
     for spelling, ids in spellings:
         matcher.set_seq1(spelling)
-        if matcher.real_quick_ratio() < like_enough or matcher.quick_ratio() < like_enough:
+        if words and words.issubset(spelling.split()):
+            ratio = max(matcher.ratio(), WORDS_IN_COMMON)
+        elif matcher.real_quick_ratio() < like_enough or matcher.quick_ratio() < like_enough:
             continue
-        ratio = matcher.ratio()
+        else:
+            ratio = matcher.ratio()
         for identifier in ids:
             likeness[identifier] = max(ratio, likeness.get(identifier, 0.0))
     least = max(like_enough, max(likeness.values(), default=0.0) - NEARLY_AS_LIKE)

@@ -30,7 +30,11 @@ class NumberColumn:
 
 
 def read_number_column(
-    sheet: Sheet, heading: str, findings: Findings, money: bool = False
+    sheet: Sheet,
+    heading: str,
+    findings: Findings,
+    money: bool = False,
+    largest: int | None = None,
 ) -> NumberColumn:
     """The numbers under a heading.
 
@@ -39,6 +43,7 @@ def read_number_column(
         heading: The column; it may be missing.
         findings: Where mistakes, and habits of writing, are noted.
         money: True where currency signs may stand and percent signs may not.
+        largest: What no number here can exceed, which tells decimals from thousands.
     """
     written: dict[int, Written] = {}
     values: dict[int, Decimal] = {}
@@ -51,7 +56,7 @@ def read_number_column(
         except Problem as problem:
             findings.wrong(sheet.at(row.number, heading), problem)
     habits = set()
-    mark = _mark(sheet, heading, written, findings)
+    mark = _mark(sheet, heading, written, findings, largest)
     for number, one in written.items() if mark != "" else ():
         try:
             values[number], parted = read_number(one, mark)
@@ -133,10 +138,14 @@ def _pack(cell: Cell) -> Pack:
 
 
 def _mark(
-    sheet: Sheet, heading: str, written: Mapping[int, Written], findings: Findings
+    sheet: Sheet,
+    heading: str,
+    written: Mapping[int, Written],
+    findings: Findings,
+    largest: int | None = None,
 ) -> str | None:
     """The decimal mark of a column; empty, and a mistake noted, where it uses both."""
-    found = spelling(written.items())
+    found = spelling(written.items(), largest)
     try:
         found.check()
     except Problem as problem:

@@ -152,6 +152,11 @@ def plain_words(name: str, joint: str) -> str:
     return joint.join("".join(x if x.isalnum() else " " for x in plain).split())
 
 
+def is_percentage(own: Property) -> bool:
+    """Whether no figure of a shipped property can exceed 100."""
+    return own.meaning != OWN_PROPERTY and own.unit.startswith("%")
+
+
 def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
     """Refuse figures that nothing measures.
 
@@ -170,7 +175,7 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
     # Free oil is negative for powders, which take oil up; vitamin E never is.
     if least is not None and value < 0 <= least:
         raise Problem(f"{own.id} is never below 0; write 0 or more")
-    if own.unit.startswith("%") and value > 100:
+    if is_percentage(own) and value > 100:
         raise Problem(f"{own.id} is at most 100 %; write 0 to 100")
 
 

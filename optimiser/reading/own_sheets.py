@@ -18,6 +18,7 @@ from optimiser.reading.own_properties import (
     KIND,
     PropertyColumn,
     check_figure,
+    is_percentage,
     plain_words,
     property_columns,
 )
@@ -184,7 +185,9 @@ def _add_figures(
     own = column.property
     known = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
     least = min((figure.low for figure in known if figure is not None), default=None)
-    for number, value in read_number_column(sheet, column.heading, findings).values.items():
+    largest = 100 if is_percentage(own) else None
+    numbers = read_number_column(sheet, column.heading, findings, largest=largest)
+    for number, value in numbers.values.items():
         at = sheet.at(number, column.heading)
         try:
             check_figure(value, own, least)

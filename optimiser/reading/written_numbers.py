@@ -107,11 +107,17 @@ def taken_apart(text: str) -> Written:
     return Written(text.strip(), sign + body.group(2), currency, percent)
 
 
-def spelling(rows: Iterable[tuple[int, Written]]) -> Spelling:
-    """What the cells of a column tell about its decimal mark."""
+def spelling(rows: Iterable[tuple[int, Written]], largest: int | None = None) -> Spelling:
+    """What the cells of a column tell about its decimal mark.
+
+    Args:
+        rows: Its cells with their row numbers.
+        largest: What no number of the column can exceed, or None: `38.125` in percent
+            cannot be 38125.
+    """
     point_row = comma_row = None
     for row, written in rows:
-        mark = _telling_mark(written.body.removeprefix("-"))
+        mark = _telling_mark(written.body.removeprefix("-"), largest)
         if mark == "." and point_row is None:
             point_row = row
         elif mark == "," and comma_row is None:
@@ -119,7 +125,7 @@ def spelling(rows: Iterable[tuple[int, Written]]) -> Spelling:
     return Spelling(point_row, comma_row)
 
 
-def _telling_mark(digits: str) -> str | None:
+def _telling_mark(digits: str, largest: int | None) -> str | None:
     """The decimal mark as far as this one number shows it; a malformed one shows nothing."""
     points, commas = digits.count("."), digits.count(",")
     if points and commas:
@@ -130,7 +136,9 @@ def _telling_mark(digits: str) -> str | None:
     mark, other = (".", ",") if points else (",", ".")
     if points + commas > 1:
         return other if _GROUPS.fullmatch(digits) else None
-    return None if _ambiguous(digits, mark) else mark
+    if not _ambiguous(digits, mark):
+        return mark
+    return mark if largest is not None and int(digits.replace(mark, "")) > largest else None
 
 
 def _ambiguous(digits: str, mark: str) -> bool:

@@ -1,0 +1,135 @@
+"""Why no formula exists, and what would have to give.
+
+For a brief that cannot be met: the sets of statements that cannot hold together; for each
+of these statements alone the nearest bound at which the brief becomes possible, with what
+the cheapest formula would then cost; and the smallest compromise over all. Statements
+marked as firm are named where they clash but never offered for change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from optimiser.answers.causes import ReachCause, SumCause, quick_causes
+from optimiser.answers.steps import natural_step
+from optimiser.brief import Limit
+from optimiser.exact.conflicts import conflicts
+from optimiser.exact.proof import prove
+from optimiser.exact.repair import nearest_bound, smallest_compromise
+from optimiser.formulation import Formulation
+from optimiser.linear_model import LinearModel, Row
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """One statement of a conflict."""
+
+    limit: Limit
+    row: Row
+    bound: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """One statement eased alone.
+
+    Attributes:
+        limit: The limit.
+        row: Its row.
+        bound: Its bound as said.
+        reachable: The nearest bound at which the brief becomes possible; None where easing
+            this one alone is not enough.
+        cost_per_kg: What the cheapest formula would then cost, or None.
+    """
+
+    limit: Limit
+    row: Row
+    bound: Fraction
+    reachable: Fraction | None
+    cost_per_kg: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One bound of the smallest compromise."""
+
+    limit: Limit
+    row: Row
+    bound: Fraction
+    to: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Why a brief cannot be met, and what would have to give.
+
+    Attributes:
+        causes: What plain arithmetic shows.
+        conflicts: Sets of statements that cannot hold together; drop any one of a set and
+            the rest of it can be met. There is no further knot beside these.
+        ways_out: For each statement of the conflicts that may be eased.
+        compromise: The bounds that move least together, relative to each; empty where
+            easing is not enough.
+        compromise_cost_per_kg: What the cheapest formula would then cost, or None.
+    """
+
+    causes: tuple[SumCause | ReachCause, ...]
+    conflicts: tuple[tuple[Clash, ...], ...]
+    ways_out: tuple[WayOut, ...]
+    compromise: tuple[Move, ...]
+    compromise_cost_per_kg: Fraction | None
+
+
+def explained(formulation: Formulation) -> Explanation:
+    """Explain an impossible brief.
+
+    Args:
+        formulation: A request whose model has no point.
+
+    Raises:
+        ArithmeticError: The exact arithmetic came to no end.
+    """
+    model, limits = formulation.model, formulation.limits
+    sizes = [
+        abs(Fraction(bound)) or (Fraction(1) if limit is None else natural_step(formulation, limit))
+        for bound, limit in zip(model.bound, limits, strict=True)
+    ]
+    moved = smallest_compromise(model, sizes) or {}
+    found = conflicts(model, list(moved))
+    named = sorted({i for conflict in found for i in conflict})
+
+    def limit_of(i: int) -> Limit:
+        limit = limits[i]
+        assert limit is not None
+        return limit
+
+    ways = []
+    for i in named:
+        if model.rows[i].may_be_eased:
+            reachable = nearest_bound(model, i)
+            cost = None if reachable is None else _cost(model.with_bound(i, reachable))
+            bound = Fraction(model.bound[i])
+            ways.append(WayOut(limit_of(i), model.rows[i], bound, reachable, cost))
+    eased = model
+    for i, level in moved.items():
+        eased = eased.with_bound(i, level)
+    return Explanation(
+        causes=quick_causes(formulation),
+        conflicts=tuple(
+            tuple(Clash(limit_of(i), model.rows[i], Fraction(model.bound[i])) for i in conflict)
+            for conflict in found
+        ),
+        ways_out=tuple(ways),
+        compromise=tuple(
+            Move(limit_of(i), model.rows[i], Fraction(model.bound[i]), level)
+            for i, level in moved.items()
+        ),
+        compromise_cost_per_kg=_cost(eased) if moved else None,
+    )
+
+
+def _cost(model: LinearModel) -> Fraction | None:
+    """The least cost of a model, or None."""
+    certificate = prove(model, None)
+    return certificate.cost if certificate.proven else None

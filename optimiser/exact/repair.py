@@ -1,0 +1,138 @@
+"""How far bounds have to move until an impossible model becomes possible."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from optimiser.exact.conflicts import point_within
+from optimiser.exact.dictionary import Ending
+from optimiser.exact.proof import prove
+from optimiser.linear_model import Coefficients, LinearModel, Sense
+
+MOST_ROUNDS = 60
+
+
+def nearest_bound(model: LinearModel, i: int) -> Fraction | None:
+    """The bound of row i nearest to its own at which the model becomes possible.
+
+    A ratio's extreme level is found by solving for num - level * den until nothing is left
+    to gain (Dinkelbach 1967, "On nonlinear fractional programming", Manag. Sci. 13), exactly.
+
+    Returns:
+        The bound, in the maker's unit; None where moving this bound alone is not enough.
+    """
+    others = model.without_rows([i])
+    sense, bound = model.rows[i].sense, Fraction(model.bound[i])
+    ways = {Sense.AT_LEAST: (1,), Sense.AT_MOST: (-1,), Sense.EQUAL: (1, -1)}[sense]
+    ends = [end for way in ways if (end := _extreme_level(model, others, i, way)) is not None]
+    return min(ends, key=lambda end: abs(end - bound), default=None)
+
+
+def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) -> Fraction | None:
+    """The greatest (way 1) or least (way -1) level of row i where all other rows hold."""
+    start = point_within(others)
+    if start.ending is not Ending.OPTIMAL or start.x is None or not start.proven:
+        return None
+    level = model.level(i, start.x)
+    for _ in range(MOST_ROUNDS):
+        if level is None:
+            return None
+        cost = _combined(model, i, level, -way)
+        best = prove(replace(others, cost=cost), None)
+        if best.x is None or not best.proven:
+            return None
+        reached = model.level(i, best.x)
+        if reached is None or reached == level:
+            return level
+        level = reached
+    return None
+
+
+def _combined(model: LinearModel, i: int, level: Fraction, sign: int) -> Coefficients:
+    """sign * (numerator - level * denominator) of row i, as a cost."""
+    top = model.numerator[i].numbers
+    part = model.denominator[i]
+    bottom = (0,) * len(top) if part is None else part.numbers
+    return Coefficients(
+        tuple(sign * (Fraction(a) - level * Fraction(b)) for a, b in zip(top, bottom, strict=True))
+    )
+
+
+def smallest_compromise(
+    model: LinearModel, sizes: Sequence[Fraction]
+) -> Mapping[int, Fraction] | None:
+    """The bounds to move so that the sum of all moves, each relative to its size, is least.
+
+    Only rows that may be eased are moved. For ratios the move is weighed with the weight
+    of the formula found, which is settled in a few rounds and may miss the very least.
+
+    Args:
+        model: An impossible model.
+        sizes: What a move of each bound is relative to, above 0, (m,).
+
+    Returns:
+        The new bound of each row that moves; None where easing is not enough.
+    """
+    weights = [Fraction(model.constant[i]) or Fraction(100) for i in range(len(model.rows))]
+    best: tuple[Fraction, dict[int, Fraction]] | None = None
+    for _ in range(4):
+        certificate = prove(_elastic(model, sizes, weights), None)
+        if certificate.x is None or not certificate.proven:
+            return None
+        x = certificate.x[: len(model.columns)]
+        moved = {i: level for i in range(len(model.rows)) if (level := _missed(model, i, x))}
+        total = sum(
+            (abs(level - Fraction(model.bound[i])) / sizes[i] for i, level in moved.items()),
+            Fraction(0),
+        )
+        if best is None or total < best[0]:
+            best = (total, moved)
+        found = [model.weight(i, x) or weights[i] for i in range(len(model.rows))]
+        if found == weights:
+            break
+        weights = found
+    return None if best is None else best[1]
+
+
+def _missed(model: LinearModel, i: int, x: Sequence[Fraction]) -> Fraction | None:
+    """The level of a row that a point does not meet, else None."""
+    level = model.level(i, x)
+    if level is None:
+        return None
+    bound, sense = Fraction(model.bound[i]), model.rows[i].sense
+    low = sense is not Sense.AT_MOST and level < bound
+    high = sense is not Sense.AT_LEAST and level > bound
+    return level if low or high else None
+
+
+def _elastic(
+    model: LinearModel, sizes: Sequence[Fraction], weights: Sequence[Fraction]
+) -> LinearModel:
+    """The model with a move for each bound that may be eased, the moves as the only cost."""
+    slack: list[tuple[int, int]] = []
+    for i, row in enumerate(model.rows):
+        if row.may_be_eased:
+            slack += [(i, 1)] if row.sense is not Sense.AT_MOST else []
+            slack += [(i, -1)] if row.sense is not Sense.AT_LEAST else []
+    n, more = len(model.columns), len(slack)
+
+    def widened(part: Coefficients, i: int | None) -> Coefficients:
+        extra = [
+            Fraction(0) if i is None or owner != i else way * weights[owner] for owner, way in slack
+        ]
+        return Coefficients((*part.numbers, *extra))
+
+    return replace(
+        model,
+        columns=(*model.columns, *(f"move {i} {way}" for i, way in slack)),
+        numerator=tuple(widened(part, i) for i, part in enumerate(model.numerator)),
+        denominator=tuple(
+            None if part is None else widened(part, None) for part in model.denominator
+        ),
+        cost=Coefficients(((0,) * n) + tuple(Fraction(1) / sizes[i] for i, _ in slack)),
+        lower=(*model.lower, *(0,) * more),
+        upper=(*model.upper, *(None,) * more),
+        is_integer=(*model.is_integer, *(False,) * more),
+    )

@@ -1,0 +1,189 @@
+"""Price lists and sheets in XLSX workbooks."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import sys
+import zipfile
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook
+from reading_support import message_of, request_of
+
+from optimiser.reading import workbook as workbook_reading
+
+BRIEF = '[costing]\nprices = "prices.xlsx"\n'
+HEADINGS = ["ingredient", "pack", "price"]
+
+
+def workbook(*sheets: list[list[object]]) -> bytes:
+    """A workbook with a sheet for each table."""
+    book = Workbook()
+    for number, rows in enumerate(sheets):
+        sheet = book.active if number == 0 else book.create_sheet(f"Sheet {number + 1}")
+        for row in rows:
+            sheet.append(row)
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+def message(folder: Path, data: bytes) -> str:
+    return message_of(folder, {"brief.toml": BRIEF, "prices.xlsx": data})
+
+
+def test_cells_are_read_exactly(tmp_path: Path) -> None:
+    """Numbers are those the spreadsheet shows, blanks and short rows are filled up."""
+    rows = [
+        [None, None, None],
+        ["Ingredient ", "PACK", "Price", "delivery", "in_stock", "quoted_on"],
+        ["beeswax", "500 g", 8.1 + 4.02, 3],
+        [],
+        ["Mango kernel butter", "2 x 500 g", "£9.50", None, "1 kg", datetime.date(2026, 11, 2)],
+    ]
+    request = request_of(tmp_path, {"brief.toml": BRIEF, "prices.xlsx": workbook(rows)})
+    first, second = request.offers
+    assert (first.price, first.delivery) == (Decimal("12.12"), 3)
+    assert str(first.origin) == "prices.xlsx:3"
+    assert (second.pack_kg, second.price, second.quoted_on) == (1, Decimal("9.50"), "2026-11-02")
+    assert second.in_stock_kg == Fraction(1)
+    assert str(second.origin) == "prices.xlsx:5"
+    assert request.remarks == ("prices.xlsx: price has currency signs",)
+
+
+def test_the_sheet_with_the_headings_is_read(tmp_path: Path) -> None:
+    """Of several sheets the one with the needed headings is read, and that is told."""
+    data = workbook([["Notes"], ["x"]], [HEADINGS, ["beeswax", "1 kg", 9]])
+    request = request_of(tmp_path, {"brief.toml": BRIEF, "prices.xlsx": data})
+    assert [offer.ingredient for offer in request.offers] == ["beeswax"]
+    assert request.remarks == ('prices.xlsx: read from the sheet "Sheet 2"',)
+
+
+@pytest.mark.parametrize(
+    ("rows", "expected"),
+    [
+        (
+            [HEADINGS, ["beeswax", datetime.date(2026, 5, 1), 3]],
+            "prices.xlsx:2 pack: the date 2026-05-01 where a pack is needed; write it like 5 kg",
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", datetime.datetime(2026, 5, 1, 12)]],
+            "prices.xlsx:2 price: the date 2026-05-01 where a number is needed; write it like 8.50",
+        ),
+        (
+            [HEADINGS, ["beeswax", 5, 3]],
+            'prices.xlsx:2 pack: "5" has no unit; write 5 kg or g',
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", True]],
+            'prices.xlsx:2 price: "TRUE" is not a number; write it like 8.50',
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", "=1+1"]],
+            "prices.xlsx:2 price: no price in this row; fill it in or delete the row",
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", "#REF!"]],
+            'prices.xlsx:2 price: "#REF!" is not a number; write it like 8.50',
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", 1e300]],
+            "prices.xlsx:2 price: a number beyond 1,000,000,000; check it, and write a smaller one",
+        ),
+        (
+            [HEADINGS, ["beeswax", "1 kg", 3, "x"]],
+            "prices.xlsx:2: 4 cells under 3 headings; put a cell with a separator inside, "
+            "such as 8,50, in quotes",
+        ),
+        (
+            [["Pack", "Price"], ["1 kg", 3]],
+            "prices.xlsx: no column `ingredient`; add it to the headings, which are "
+            '"Pack", "Price"',
+        ),
+        (
+            [],
+            "prices.xlsx: nothing stands in it; the first row must name ingredient, pack and price",
+        ),
+    ],
+)
+def test_workbook_mistake_is_told(tmp_path: Path, rows: list[list[object]], expected: str) -> None:
+    """What a workbook has wrong is told with the row as the spreadsheet shows it."""
+    assert message(tmp_path, workbook(rows)) == expected
+
+
+def test_what_is_no_workbook_is_refused(tmp_path: Path) -> None:
+    """A CSV named .xlsx, a damaged workbook and another zip file are refused."""
+    assert message(tmp_path, b"ingredient,pack,price\n") == (
+        "prices.xlsx: this is not an XLSX workbook; save it as .xlsx or .csv"
+    )
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as packed:
+        packed.writestr("letter.txt", "hello")
+    assert message(tmp_path, stream.getvalue()) == (
+        "prices.xlsx: this is not a workbook that can be read; save it again"
+    )
+
+
+def test_what_unpacks_beyond_measure_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A workbook that unpacks to more than allowed is refused before it is unpacked."""
+    monkeypatch.setattr(workbook_reading, "MOST_UNPACKED_BYTES", 1_000_000)
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("xl/workbook.xml", " " * 2_000_000)
+    assert message(tmp_path, stream.getvalue()) == (
+        "prices.xlsx: this workbook is too large when unpacked; save the sheet as CSV"
+    )
+
+
+def test_a_lone_cell_far_down_or_right_is_refused(tmp_path: Path) -> None:
+    """A cell beyond all rows or columns ends the reading instead of filling the gap."""
+    for place, expected in (
+        ("A1048576", "more than 20,000 rows, empty ones counted; delete those below the last one"),
+        ("XFD2", "more than 1,000 columns in row 2"),
+    ):
+        book = Workbook()
+        book.active.append(HEADINGS)
+        book.active[place] = "x"
+        stream = io.BytesIO()
+        book.save(stream)
+        assert message(tmp_path, stream.getvalue()).startswith(f"prices.xlsx: {expected}")
+
+
+def test_without_openpyxl_the_way_out_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where openpyxl is not installed, the message says how to go on."""
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    assert message(tmp_path, workbook([HEADINGS])) == (
+        "prices.xlsx: reading a workbook needs openpyxl; run `pip install openpyxl`, "
+        "or save it as CSV"
+    )
+
+
+def test_own_sheets_may_be_workbooks(tmp_path: Path) -> None:
+    """An own sheet in a workbook gives figures like a CSV does."""
+    data = workbook([["ingredient", "kind", "vitamin_e"], ["Marula oil", "oil", 12.5]])
+    brief = '[costing]\nprices = "prices.csv"\n[shelf]\nsheets = ["own.xlsx"]\n'
+    request = request_of(tmp_path, {"brief.toml": brief, "own.xlsx": data})
+    figure = request.book.ingredients["marula-oil"].figures["vitamin_e"]
+    assert (figure.typical, figure.status, figure.source) == (Decimal("12.5"), "own", "own.xlsx")
+
+
+GOOD = workbook([HEADINGS, ["beeswax", "1 kg", 9]])
+
+
+@settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=150
+)
+@given(place=st.integers(0, len(GOOD) - 1), piece=st.binary(min_size=1, max_size=40))
+def test_any_damage_is_read_or_refused(tmp_path: Path, place: int, piece: bytes) -> None:
+    """Whatever bytes of a workbook are damaged, the answer is a request or a message."""
+    message(tmp_path, GOOD[:place] + piece + GOOD[place + len(piece) :])
