@@ -40,8 +40,8 @@ class Limit:
 
     Attributes:
         family: The table it stands in.
-        of: What is limited: an ingredient id (amounts), a kind or group (totals),
-            `one:other` with kinds or groups (ratios), a property id or `cost` (properties).
+        of: What is limited: an ingredient id (amounts), a kind, group or ingredient id
+            (totals), `one:other` with the same (ratios), a property id or `cost` (properties).
         end: The side.
         value: The bound: percent of the formula, a plain ratio, or the property's unit.
         key: The key path as the maker wrote it, such as `properties.vitamin_e.min`.
@@ -68,12 +68,31 @@ class Weighing:
         step: Every share is a whole number of these steps, or None.
         smallest: No share below this unless absent, or None.
         max_ingredients: At most so many ingredients, or None.
-        origin: The table in the brief.
+        origins: Where each of these keys was said.
+        steps: Other steps for single ingredients, by id.
     """
 
     step: Decimal | None
     smallest: Decimal | None
     max_ingredients: int | None
+    origins: Mapping[str, Origin]
+    steps: Mapping[str, Decimal] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Either:
+    """A list of ingredients of which at most one, or exactly one, is used.
+
+    Attributes:
+        of: Ingredient ids.
+        is_needed: True for exactly one, False for at most one.
+        key: The key path in the brief, such as `either[0]`.
+        origin: The table in the brief.
+    """
+
+    of: tuple[str, ...]
+    is_needed: bool
+    key: str
     origin: Origin
 
 
@@ -101,6 +120,7 @@ class Brief:
         limits: Every limit, those of the style included where the brief is silent.
         or_none: Ingredients whose limits hold only when they are used at all.
         weighing: How finely it can be weighed, or None.
+        either: Ingredients that exclude each other.
         cautious: Property ids whose limits hold at the worst end of the range, with
             where that was said.
         definitions: What the brief says of own properties, by property id.
@@ -116,8 +136,14 @@ class Brief:
     limits: tuple[Limit, ...]
     or_none: Mapping[str, Origin] = field(default_factory=dict)
     weighing: Weighing | None = None
+    either: tuple[Either, ...] = ()
     cautious: Mapping[str, Origin] = field(default_factory=dict)
     definitions: Mapping[str, Definition] = field(default_factory=dict)
+
+    @property
+    def has_choices(self) -> bool:
+        """Whether it asks for whole steps, counts or either-or, which need whole numbers."""
+        return self.weighing is not None or bool(self.or_none) or bool(self.either)
 
 
 @dataclass(frozen=True, slots=True)

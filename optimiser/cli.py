@@ -7,6 +7,7 @@ inside the commands that use them, so that help and mistakes come at once.
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from pathlib import Path
@@ -92,7 +93,7 @@ def main() -> NoReturn:
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:  # closed by the caller
-            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
+            setattr(sys, name, io.StringIO())
         else:
             # A console that cannot show a sign of a name shows its escape.
             stream.reconfigure(errors="backslashreplace")

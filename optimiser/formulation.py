@@ -17,11 +17,21 @@ from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.price import Offer, cheapest_offers
 from optimiser.provenance import Exact, InputError, Mistake, Origin, Statement
 
+NOTHING = Fraction(0)
 WHOLE = 100
 """A whole formula, in percent."""
 
 SENSES = {End.MIN: Sense.AT_LEAST, End.MAX: Sense.AT_MOST, End.EXACTLY: Sense.EQUAL}
 WORDS = {End.MIN: "at least", End.MAX: "at most", End.EXACTLY: "exactly"}
+
+STEP_OF_SHARES = Fraction(1)
+"""A limit on shares moves by one percentage point, or a tenth where it is small."""
+SMALL_SHARE = 4
+STEP_OF_RATIOS = Fraction(1, 10)
+STEP_OF_COST = Fraction(1, 10)
+
+TIMES = "times"
+"""The unit of a ratio."""
 
 PLURALS = {
     Kind.BUTTER: "butters",
@@ -223,7 +233,7 @@ def _limit_row(
     if limit.family is Family.PROPERTIES:
         if limit.of == COST:
             unit = f"{request.brief.currency} per kg".strip()
-            row = _row(limit, "cost", unit)
+            row = _row(limit, "cost", unit, STEP_OF_COST)
             return _ModelRow(row, Coefficients(prices), None, WHOLE, limit.value)
         return _property_row(request, limit, shelf)
     subject = (
@@ -231,8 +241,9 @@ def _limit_row(
         if limit.family is Family.TOTALS
         else request.book.ingredients[limit.of].common_name
     )
+    step = STEP_OF_SHARES if limit.value >= SMALL_SHARE else STEP_OF_SHARES / 10
     return _ModelRow(
-        _row(limit, subject, "%"), _indicator(request, limit.of, shelf), None, 1, limit.value
+        _row(limit, subject, "%", step), _indicator(request, limit.of, shelf), None, 1, limit.value
     )
 
 
@@ -245,7 +256,7 @@ def _ratio_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _Mode
         f"{_literal(_collective(other))} by weight",
         limit.origin,
     )
-    row = Row(said, SENSES[limit.end], "times", may_be_eased=not limit.firm)
+    row = Row(said, SENSES[limit.end], TIMES, not limit.firm, step=STEP_OF_RATIOS, least=NOTHING)
     numerator, denominator = (_indicator(request, name, shelf) for name in (one, other))
     return _ModelRow(row, numerator, denominator, 0, limit.value)
 
@@ -254,7 +265,8 @@ def _property_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _M
     """A blend's property: a mean over the product or the fat phase, or mass by volume."""
     quantity = request.book.properties[limit.of]
     cautious = limit.of in request.brief.cautious
-    row = _row(limit, quantity.title, quantity.spoken_unit, cautious)
+    step = Fraction(quantity.step)
+    row = _row(limit, quantity.title, quantity.spoken_unit, step, cautious)
     scope = [in_scope(ingredient, quantity.over) for ingredient in shelf]
     numbers = [
         pessimistic(ingredient.figures[limit.of], limit.end, cautious) if counts else Decimal(0)
@@ -277,12 +289,13 @@ def pessimistic(figure: Figure, end: End, cautious: bool) -> Decimal:
     return figure.low if end is End.MIN else figure.high
 
 
-def _row(limit: Limit, subject: str, unit: str, cautious: bool = False) -> Row:
+def _row(limit: Limit, subject: str, unit: str, step: Fraction, cautious: bool = False) -> Row:
     template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
     if cautious and limit.end is not End.EXACTLY:
         template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
     said = Statement(limit.key, template, limit.origin)
-    return Row(said, SENSES[limit.end], unit, may_be_eased=not limit.firm)
+    least = None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING
+    return Row(said, SENSES[limit.end], unit, not limit.firm, step=step, least=least)
 
 
 def _literal(text: str) -> str:

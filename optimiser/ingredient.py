@@ -87,7 +87,7 @@ class Property:
         """The unit as a sentence says it: none where the title says it already."""
         if self.unit == "%" and self.over is Over.FAT:
             return "% of the fat"
-        return "" if self.title.endswith(self.unit) else self.unit
+        return "" if self.unit and self.title.split()[-1] == self.unit else self.unit
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,8 @@ class Row:
             that the maker marked as firm.
         is_said: False for what is no statement of the maker's, such as the sum to 100; it
             is never named as part of a conflict.
+        step: A natural step of the unit, by which a maker would think of moving the bound.
+        least: The lowest bound that makes sense, such as 0 for a share; None for any.
     """
 
     statement: Statement
@@ -62,6 +64,8 @@ class Row:
     unit: str
     may_be_eased: bool = True
     is_said: bool = True
+    step: Fraction = Fraction(1)
+    least: Fraction | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,10 +26,11 @@ SENSES = {
 
 @dataclass(frozen=True, eq=False)
 class Stated:
-    """A PuLP problem with its variables and the columns of each row, in the model's order."""
+    """A PuLP problem with its parts, and the columns of each row, in the model's order."""
 
     problem: Any
     variables: list[Any]
+    constraints: list[Any]
     row_columns: list[Any]
 
 
@@ -38,7 +39,7 @@ def state(model: LinearModel) -> Stated:
     problem = pulp.LpProblem("formula", pulp.LpMinimize)
     width_c, width_r = _width(len(model.columns)), _width(len(model.rows))
     variables = [
-        pulp.LpVariable(
+        problem.add_variable(
             f"c{j:0{width_c}d}",
             float(low),
             None if high is None else float(high),
@@ -50,21 +51,18 @@ def state(model: LinearModel) -> Stated:
     ]
     costs = model.cost.floats.tolist()
     problem.setObjective(pulp.LpAffineExpression(dict(zip(variables, costs, strict=True))))
+    constraints = []
     row_columns = []
     for i, (row, right) in enumerate(zip(model.rows, model.rhs.tolist(), strict=True)):
         numbers = model.matrix[i]
         used = np.flatnonzero(numbers)
         row_columns.append(used)
         terms = zip((variables[j] for j in used), numbers[used].tolist(), strict=True)
-        problem.addConstraint(
-            pulp.LpConstraint(
-                pulp.LpAffineExpression(dict(terms)),
-                SENSES[row.sense],
-                f"r{i:0{width_r}d}",
-                right,
-            )
-        )
-    return Stated(problem, variables, row_columns)
+        expression = pulp.LpAffineExpression(dict(terms))
+        name = f"r{i:0{width_r}d}"
+        constraints.append(pulp.LpConstraint(expression, SENSES[row.sense], name, right))
+        problem.addConstraint(constraints[-1])
+    return Stated(problem, variables, constraints, row_columns)
 
 
 def _width(count: int) -> int:
@@ -118,20 +116,23 @@ class RawSolution:
     solver: str
 
 
-def carry(model: LinearModel, seconds: float | None = None) -> RawSolution:
+def carry(
+    model: LinearModel, seconds: float | None = None, start: Floats | None = None
+) -> RawSolution:
     """State a model in PuLP and solve it.
 
     Args:
         model: The model.
         seconds: Time limit, or None.
+        start: A point to begin from where the solver takes one, or None.
     """
     stated = state(model)
     if pulp.HiGHS(msg=False).available():
-        return _by_highs(stated, seconds)
+        return _by_highs(stated, seconds, start)
     return _by_cbc(stated, seconds)
 
 
-def _by_highs(stated: Stated, seconds: float | None) -> RawSolution:
+def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> RawSolution:
     import highspy
 
     class QuietHiGHS(pulp.HiGHS):  # type: ignore[misc]  # PuLP ships no types
@@ -153,6 +154,10 @@ def _by_highs(stated: Stated, seconds: float | None) -> RawSolution:
 
         def buildSolverModel(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
             lp.solverModel.passModel(_loaded(stated, highspy))
+            if start is not None:
+                known = highspy.HighsSolution()
+                known.col_value = start
+                lp.solverModel.setSolution(known)
 
         def findSolutionValues(self, lp: Any) -> tuple[int, int]:  # noqa: N802  # PuLP's name
             # The arrays are read from HiGHS below; PuLP's own reading leaves numbers behind
@@ -189,7 +194,7 @@ def _by_highs(stated: Stated, seconds: float | None) -> RawSolution:
 def _loaded(stated: Stated, highspy: Any) -> Any:
     """The PuLP problem as one HiGHS model, rows in order."""
     problem, variables = stated.problem, stated.variables
-    constraints = list(problem.constraints.values())
+    constraints = stated.constraints
     infinity = highspy.kHighsInf
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = len(variables), len(constraints)

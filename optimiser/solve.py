@@ -49,16 +49,19 @@ class Solution:
 RESTS = {"kBasic": Rest.BASIC, "kUpper": Rest.UPPER}
 
 
-def solve(model: LinearModel, seconds: float | None = None) -> Solution:
+def solve(
+    model: LinearModel, seconds: float | None = None, start: Floats | None = None
+) -> Solution:
     """Solve a model through PuLP.
 
     Args:
         model: The model.
         seconds: Time limit, or None.
+        start: A point to begin from where the solver takes one, or None.
     """
     from optimiser.pulp_model import carry
 
-    raw = carry(model, seconds)
+    raw = carry(model, seconds, start)
     basis: Basis | None = None
     if raw.column_basis is not None and raw.row_basis is not None:
         basis = Basis(

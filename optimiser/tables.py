@@ -68,7 +68,7 @@ def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
             ],
             [
                 (
-                    a.limit.key,
+                    a.row.statement.key,
                     float(a.bound),
                     a.row.unit,
                     floated(a.up.per_unit),

@@ -119,7 +119,9 @@ PRICES = {
 }
 
 
-def offer(of: str, price: str, pack_kg: str = "1", delivery: str = "0", supplier: str = "") -> Offer:
+def offer(
+    of: str, price: str, pack_kg: str = "1", delivery: str = "0", supplier: str = ""
+) -> Offer:
     kg = Fraction(pack_kg)
     where = Origin("prices.csv", 2)
     return Offer(

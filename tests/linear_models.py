@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -9,9 +10,10 @@ from optimiser.exact.proof import Certificate
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.provenance import Exact, Origin, Statement
 
-Limit = tuple[Sequence[Exact], str, Exact] | tuple[
-    Sequence[Exact], str, Exact, Sequence[Exact] | None, Exact
-]
+Limit = (
+    tuple[Sequence[Exact], str, Exact]
+    | tuple[Sequence[Exact], str, Exact, Sequence[Exact] | None, Exact]
+)
 """Numerator, side, bound; where it is no plain sum also the denominator and its constant."""
 
 
@@ -119,3 +121,71 @@ def assert_proof_holds(model: LinearModel, certificate: Certificate) -> None:
     cost = dot(model.cost.numbers, certificate.x)
     assert certificate.cost == certificate.lower_bound == cost
     assert weak_bound(model, certificate.prices) == cost
+
+
+def active_rows(model: LinearModel, x: Sequence[Fraction]) -> list[int]:
+    """The rows whose level equals their bound."""
+    return [i for i, bound in enumerate(model.bound) if model.level(i, x) == bound]
+
+
+def random_model(rng: random.Random, ratios: bool = True) -> LinearModel:
+    """A small model of integers and short fractions, built around a point to be degenerate.
+
+    Equal, repeated and opposite limits, fixed, boxed and unbounded columns, equal and zero
+    costs, rows of zeros, no rows at all; now and then it is impossible or has no end.
+    """
+    n = rng.randint(1, 6)
+    high = rng.choice([1, 2, 3, 5, 9, 40])
+    point = [rng.choice([0, 0, 1, 2, 5, 10, rng.randint(0, 50)]) for _ in range(n)]
+
+    def number(low: int) -> Exact:
+        value = 0 if rng.random() < 0.3 else rng.randint(low, high)
+        return Fraction(value, rng.choice([2, 3, 7, 10])) if rng.random() < 0.1 else value
+
+    limits: list[Limit] = []
+    if rng.random() < 0.7:
+        limits.append(((1,) * n, "=", sum(point)))
+    for _ in range(rng.randint(0, 6)):
+        if limits and rng.random() < 0.12:
+            again = rng.choice(limits)
+            side = again[1] if rng.random() < 0.7 else rng.choice([">=", "<=", "="])
+            limits.append((again[0], side, *again[2:]))
+            continue
+        side = rng.choice([">=", "<=", ">=", "<=", "="])
+        low = 0 if rng.random() < 0.7 else -high
+        numerator = tuple(number(low) for _ in range(n))
+        below, constant = None, rng.choice([1, 100])
+        if ratios and rng.random() < 0.5:
+            below = tuple(abs(number(0)) for _ in range(n))
+            constant = rng.choice([0, 0, 1, 10, 100])
+        weight = constant + (dot(below, point) if below else 0)
+        bound = dot(numerator, point) / weight if weight else Fraction(rng.randint(0, 3))
+        slack = rng.random()
+        if slack < 0.35:
+            bound += (1 if side == "<=" else -1) * Fraction(rng.randint(0, 20), rng.choice([1, 10]))
+        elif slack < 0.4:
+            bound += rng.randint(-9, 9)
+        limits.append((numerator, side, bound, below, constant))
+    return model_of(
+        cost=random_costs(rng, n),
+        limits=limits,
+        upper=[rng.choice([None, None, 100, 100, x, x + rng.randint(0, 5)]) for x in point],
+        lower=[x if rng.random() < 0.05 else 0 for x in point],
+    )
+
+
+def random_costs(rng: random.Random, n: int) -> list[Exact]:
+    """Costs with ties, zeros and now and then a negative one."""
+    high = rng.choice([1, 3, 9, 50])
+    scale = 7 if rng.random() < 0.1 else 1
+    return [
+        Fraction((1 if rng.random() < 0.9 else -1) * rng.randint(0, high), scale) for _ in range(n)
+    ]
+
+
+def bare(model: LinearModel) -> str:
+    """The numbers of a model, to be put into a failing test's message."""
+    rows = [
+        (tuple(map(str, numbers)), sense, str(side)) for numbers, sense, side in plain_rows(model)
+    ]
+    return f"min {tuple(map(str, model.cost.numbers))} {rows} {model.lower} {model.upper}"

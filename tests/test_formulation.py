@@ -198,7 +198,6 @@ def test_each_limit_becomes_one_row_with_its_sense_unit_sentence_and_origin(case
     assert row.statement.render(formulation.model.bound[i]) == sentence
     assert row.statement.key == said[0]
     assert row.statement.origin == Origin("brief.toml", 7, said[0])
-    assert formulation.limits == (None, limit(*said))
     assert row.may_be_eased
 
 

@@ -164,9 +164,7 @@ def test_reduced_costs_are_those_of_another_solver(name: str) -> None:
         j = column(name, label)
         worth = sum(
             price * Fraction(coefficients.numbers[j])
-            for price, coefficients in zip(
-                certificate.prices, model(name).numerator, strict=True
-            )
+            for price, coefficients in zip(certificate.prices, model(name).numerator, strict=True)
         )
         found = Fraction(model(name).cost.numbers[j]) - worth
         assert is_figure(sign(name) * found, reduced), label

@@ -173,6 +173,14 @@ MISTAKES: list[tuple[str, str, str]] = [
         "brief.toml:5 shelf.leave_out: beeswax stands in shelf.use too; remove it from one",
     ),
     (
+        "use-unpriced",
+        "@[shelf]\nuse=['beeswax',\n'hazelnut-oil']\n",
+        (
+            "brief.toml:5 shelf.use: hazelnut-oil has no price; add a row to the price "
+            "list or remove it here"
+        ),
+    ),
+    (
         "sheet-none",
         "@[shelf]\nsheets=['own.csv']\n[amounts]\nbaobab-oil = 3\n",
         'brief.toml:4 shelf.sheets: there is no file "own.csv"; check its name and folder',

@@ -70,10 +70,14 @@ def test_habits_are_read_as_meant_and_said(
 
 def test_thousands_are_read_and_said(tmp_path: Path) -> None:
     """A separator of thousands is read as meant where the column tells it."""
-    content = 'ingredient,pack,price\nbeeswax,25 kg,"1,234.50"\ncocoa-butter,1 kg,8.5\n'
+    content = 'ingredient,pack,price\nbeeswax,"25 000 g","1,234.50"\ncocoa-butter,1 kg,8.5\n'
     request = request_of(tmp_path, {"prices.csv": content})
     assert [offer.price for offer in request.offers] == [Decimal("1234.50"), Decimal("8.5")]
-    assert request.remarks == ("prices.csv: price has parted thousands",)
+    assert request.offers[0].pack_kg == 25
+    assert request.remarks == (
+        "prices.csv: pack has thousands separators",
+        "prices.csv: price has thousands separators",
+    )
 
 
 def test_rows_are_counted_as_a_spreadsheet_does(tmp_path: Path) -> None:

@@ -62,7 +62,8 @@ OWN = "ingredient,inci_name,kind,Drop point (C),Vitamin E\nMarula oil,Sclerocary
 
 
 def whole(folder: Path) -> Request:
-    return request_of(folder, {"brief.toml": WHOLE, "own.csv": OWN})
+    prices = PRICES + "sweet-almond-oil,1 l,9\nhazelnut-oil,1 kg,12\nMarula oil,100 g,5\n"
+    return request_of(folder, {"brief.toml": WHOLE, "own.csv": OWN, "prices.csv": prices})
 
 
 def limits_of(folder: Path, brief: str) -> list[tuple[str, str, Decimal, bool]]:

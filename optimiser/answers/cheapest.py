@@ -8,21 +8,22 @@ costs the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.answers.impossible import Explanation, explained
 from optimiser.answers.measures import Measures, measured
 from optimiser.answers.price_ranges import PriceRange, price_ranges
-from optimiser.answers.steps import natural_step
-from optimiser.brief import Limit, Request
+from optimiser.answers.weighed import DEFAULT_SECONDS, Weighed, weighed
+from optimiser.brief import Request
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate, prove
 from optimiser.exact.sensitivity import Rate, bound_rate, equal_ranges
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, Row, Sense
-from optimiser.solve import Solution, settle
+from optimiser.solve import settle
+from optimiser.weighable_model import weighable
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +46,10 @@ class ActiveLimit:
     """A limit that the formula exactly meets.
 
     Attributes:
-        limit: The limit.
-        row: Its row: sentence, unit, sense.
+        row: Its row: sentence, origin, unit, sense, natural step.
         bound: Its bound.
         up: What a higher bound does to the cost.
         down: What a lower bound does to the cost.
-        step: A natural step of the limit's unit.
         is_ratio: True for a ratio or a mean over part of the formula, where the rates
             drift as the bound moves.
         is_absent: True where nothing of what the limit concerns is in the formula, and
@@ -58,12 +57,10 @@ class ActiveLimit:
         eased: One natural step looser, solved again; None where that changes nothing.
     """
 
-    limit: Limit
     row: Row
     bound: Fraction
     up: Rate
     down: Rate
-    step: Fraction
     is_ratio: bool
     is_absent: bool
     eased: Eased | None
@@ -80,7 +77,6 @@ class Cheapest:
 
     Attributes:
         formulation: The request as a model.
-        solution: What the solver said.
         certificate: What the exact arithmetic settled.
         measures: The formula and what it measures; None without one.
         active_limits: The limits that the formula exactly meets, the dearest first.
@@ -89,10 +85,12 @@ class Cheapest:
         equal_cost: How far each share can move at the same cost, for those that can;
             empty where the formula is the only cheapest one.
         explanation: Why there is no formula, where there is none.
+        weighed: How the formula was made weighable, for a brief with choices. Prices of
+            limits then are those of the continuous formula of the same ingredients, and
+            price ranges and ties are not given.
     """
 
     formulation: Formulation
-    solution: Solution
     certificate: Certificate
     measures: Measures | None = None
     active_limits: tuple[ActiveLimit, ...] = ()
@@ -100,10 +98,17 @@ class Cheapest:
     unused: tuple[PriceRange, ...] = ()
     equal_cost: Mapping[str, tuple[Fraction, Fraction]] | None = None
     explanation: Explanation | None = None
+    weighed: Weighed | None = None
 
     @property
     def status(self) -> str:
-        """`optimal`, `infeasible` or `unbounded`."""
+        """`optimal`, `infeasible` or `unbounded`; `unsettled` where the time ran out."""
+        if self.measures is not None:
+            return str(Ending.OPTIMAL)
+        if self.weighed is not None and self.weighed.ran_out:
+            return str(Ending.UNSETTLED)
+        if self.weighed is not None:
+            return str(Ending.INFEASIBLE)
         return str(self.certificate.ending)
 
     @property
@@ -117,35 +122,45 @@ class Cheapest:
         return self.formulation.left_out
 
     @property
-    def is_unique(self) -> bool:
-        """Whether no other formula costs the same."""
-        return not self.equal_cost
+    def is_unique(self) -> bool | None:
+        """Whether no other formula costs the same; None where that is not known."""
+        return None if self.equal_cost is None else not self.equal_cost
 
 
 class UnsettledError(Exception):
     """The exact arithmetic did not come to an end; nothing is claimed."""
 
 
-def cheapest(request: Request) -> Cheapest:
+def cheapest(
+    request: Request,
+    seconds: float = DEFAULT_SECONDS,
+    tell: Callable[[str], None] = lambda _: None,
+) -> Cheapest:
     """Find, explain and prove the cheapest formula of a request.
+
+    Args:
+        request: The brief and all it refers to.
+        seconds: Time limit of a search among weighable formulas.
+        tell: Takes a line of progress of that search.
 
     Raises:
         InputError: The request cannot be stated as a model.
         UnsettledError: The exact arithmetic came to no end.
     """
     formulation = formulated(request)
-    solution, certificate = settle(formulation.model)
+    if request.brief.has_choices:
+        return _with_choices(formulation, weighed(formulation, seconds, tell))
+    _, certificate = settle(formulation.model)
     if certificate.ending is Ending.UNSETTLED:
         raise UnsettledError("the exact check of this brief came to no end; please report it")
     if certificate.x is None or certificate.dictionary is None:
-        return Cheapest(formulation, solution, certificate, explanation=explained(formulation))
+        return Cheapest(formulation, certificate, explanation=explained(formulation))
     x, dictionary = certificate.x, certificate.dictionary
     used, unused = price_ranges(formulation, certificate)
     labels = formulation.model.columns
     equal = equal_ranges(dictionary, range(len(labels))) or {}
     return Cheapest(
         formulation=formulation,
-        solution=solution,
         certificate=certificate,
         measures=measured(formulation, x),
         active_limits=active_limits(formulation, certificate),
@@ -159,23 +174,38 @@ def cheapest(request: Request) -> Cheapest:
     )
 
 
+def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
+    """The answer for a brief with whole steps, counts or either-or."""
+    if outcome.x is None or outcome.kept is None:
+        relaxed = outcome.relaxed
+        impossible = relaxed.ending is Ending.INFEASIBLE
+        explanation = explained(formulation, weighable(formulation).relaxed) if impossible else None
+        return Cheapest(formulation, relaxed, explanation=explanation, weighed=outcome)
+    kept = outcome.kept
+    return Cheapest(
+        formulation=formulation,
+        certificate=kept,
+        measures=measured(formulation, outcome.x),
+        active_limits=active_limits(formulation, kept) if kept.x is not None else (),
+        weighed=outcome,
+    )
+
+
 def active_limits(formulation: Formulation, certificate: Certificate) -> tuple[ActiveLimit, ...]:
     """The limits whose level equals their bound, with what each costs; the dearest first."""
     model, x, dictionary = formulation.model, certificate.x, certificate.dictionary
     assert x is not None
     assert dictionary is not None
     found = []
-    for i, limit in enumerate(formulation.limits):
+    for i, row in enumerate(model.rows):
         bound = Fraction(model.bound[i])
-        if limit is None or not _binds(certificate, model, i):
+        if not row.is_said or not _binds(certificate, model, i):
             continue
         up, down = (bound_rate(model, dictionary, i, way) for way in (1, -1))
-        step = natural_step(formulation, limit)
-        eased = _eased(model, certificate, i, step, up, down)
+        eased = _eased(model, certificate, i, up, down)
         is_ratio = model.denominator[i] is not None
-        row = model.rows[i]
         is_absent = is_ratio and not model.weight(i, x)
-        found.append(ActiveLimit(limit, row, bound, up, down, step, is_ratio, is_absent, eased))
+        found.append(ActiveLimit(row, bound, up, down, is_ratio, is_absent, eased))
     return tuple(sorted(found, key=_saving, reverse=True))
 
 
@@ -194,7 +224,7 @@ def _saving(active: ActiveLimit) -> Fraction:
 
 
 def _eased(
-    model: LinearModel, certificate: Certificate, i: int, step: Fraction, up: Rate, down: Rate
+    model: LinearModel, certificate: Certificate, i: int, up: Rate, down: Rate
 ) -> Eased | None:
     """Ease one limit by a step the way that saves, and settle the model again."""
     falling = {1: up.per_unit, -1: down.per_unit}
@@ -203,7 +233,11 @@ def _eased(
     saving = [way for way in ways if (falling[way] or 0) < 0]
     if not saving:
         return None
-    bound = Fraction(model.bound[i]) + saving[0] * step
+    bound = Fraction(model.bound[i]) + saving[0] * model.rows[i].step
+    least = model.rows[i].least
+    bound = bound if least is None else max(bound, least)
+    if bound == model.bound[i]:
+        return None
     assert certificate.dictionary is not None
     assert certificate.x is not None
     assert certificate.cost is not None

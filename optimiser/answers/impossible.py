@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.answers.causes import ReachCause, SumCause, quick_causes
-from optimiser.answers.steps import natural_step
-from optimiser.brief import Limit
 from optimiser.exact.conflicts import conflicts
 from optimiser.exact.proof import prove
 from optimiser.exact.repair import nearest_bound, smallest_compromise
@@ -25,7 +23,6 @@ from optimiser.linear_model import LinearModel, Row
 class Clash:
     """One statement of a conflict."""
 
-    limit: Limit
     row: Row
     bound: Fraction
 
@@ -35,7 +32,6 @@ class WayOut:
     """One statement eased alone.
 
     Attributes:
-        limit: The limit.
         row: Its row.
         bound: Its bound as said.
         reachable: The nearest bound at which the brief becomes possible; None where easing
@@ -43,7 +39,6 @@ class WayOut:
         cost_per_kg: What the cheapest formula would then cost, or None.
     """
 
-    limit: Limit
     row: Row
     bound: Fraction
     reachable: Fraction | None
@@ -54,7 +49,6 @@ class WayOut:
 class Move:
     """One bound of the smallest compromise."""
 
-    limit: Limit
     row: Row
     bound: Fraction
     to: Fraction
@@ -81,50 +75,37 @@ class Explanation:
     compromise_cost_per_kg: Fraction | None
 
 
-def explained(formulation: Formulation) -> Explanation:
+def explained(formulation: Formulation, model: LinearModel | None = None) -> Explanation:
     """Explain an impossible brief.
 
     Args:
         formulation: A request whose model has no point.
+        model: Another impossible model of the same request, with further statements.
 
     Raises:
         ArithmeticError: The exact arithmetic came to no end.
     """
-    model, limits = formulation.model, formulation.limits
-    sizes = [
-        abs(Fraction(bound)) or (Fraction(1) if limit is None else natural_step(formulation, limit))
-        for bound, limit in zip(model.bound, limits, strict=True)
-    ]
+    model = formulation.model if model is None else model
+    bounds = [Fraction(bound) for bound in model.bound]
+    sizes = [abs(b) or row.step for b, row in zip(bounds, model.rows, strict=True)]
     moved = smallest_compromise(model, sizes) or {}
     found = conflicts(model, list(moved))
-    named = sorted({i for conflict in found for i in conflict})
-
-    def limit_of(i: int) -> Limit:
-        limit = limits[i]
-        assert limit is not None
-        return limit
-
     ways = []
-    for i in named:
+    for i in sorted({i for conflict in found for i in conflict}):
         if model.rows[i].may_be_eased:
             reachable = nearest_bound(model, i)
             cost = None if reachable is None else _cost(model.with_bound(i, reachable))
-            bound = Fraction(model.bound[i])
-            ways.append(WayOut(limit_of(i), model.rows[i], bound, reachable, cost))
+            ways.append(WayOut(model.rows[i], bounds[i], reachable, cost))
     eased = model
     for i, level in moved.items():
         eased = eased.with_bound(i, level)
     return Explanation(
         causes=quick_causes(formulation),
         conflicts=tuple(
-            tuple(Clash(limit_of(i), model.rows[i], Fraction(model.bound[i])) for i in conflict)
-            for conflict in found
+            tuple(Clash(model.rows[i], bounds[i]) for i in conflict) for conflict in found
         ),
         ways_out=tuple(ways),
-        compromise=tuple(
-            Move(limit_of(i), model.rows[i], Fraction(model.bound[i]), level)
-            for i, level in moved.items()
-        ),
+        compromise=tuple(Move(model.rows[i], bounds[i], level) for i, level in moved.items()),
         compromise_cost_per_kg=_cost(eased) if moved else None,
     )
 

@@ -116,8 +116,8 @@ def impossible_document(explanation: Explanation, currency: str) -> dict[str, An
     conflicts = [
         [
             {
-                "limit": clash.limit.key,
-                "origin": clash.limit.origin.file,
+                "limit": clash.row.statement.key,
+                "origin": clash.row.statement.origin.file,
                 "bound": number(clash.bound),
                 "firm": not clash.row.may_be_eased,
                 "sentence": clash_said(clash),
@@ -132,7 +132,7 @@ def impossible_document(explanation: Explanation, currency: str) -> dict[str, An
         "conflicts": conflicts,
         "ways_out": [
             {
-                "limit": way.limit.key,
+                "limit": way.row.statement.key,
                 "bound": number(way.bound),
                 "reachable": number(way.reachable),
                 "reachable_exact": exact(way.reachable),
@@ -143,7 +143,7 @@ def impossible_document(explanation: Explanation, currency: str) -> dict[str, An
         ],
         "smallest_compromise": [
             {
-                "limit": move.limit.key,
+                "limit": move.row.statement.key,
                 "from": number(move.bound),
                 "to": number(move.to),
                 "to_exact": exact(move.to),
@@ -157,8 +157,8 @@ def impossible_document(explanation: Explanation, currency: str) -> dict[str, An
 def _active(active: ActiveLimit, currency: str) -> dict[str, Any]:
     eased = active.eased
     return {
-        "limit": active.limit.key,
-        "origin": active.limit.origin.file,
+        "limit": active.row.statement.key,
+        "origin": active.row.statement.origin.file,
         "bound": number(active.bound),
         "unit": active.row.unit,
         "cost_per_unit": number(active.up.per_unit),

@@ -89,7 +89,7 @@ def impossible_lines(explanation: Explanation, currency: str) -> list[str]:
             head = "This alone cannot be met"
         lines += ["", *wrapped(head[0].upper() + head[1:])]
         for clash in conflict:
-            where = clash.limit.origin
+            where = clash.row.statement.origin
             place = where.file if where.line is None else f"{where.file}:{where.line}"
             lines += wrapped(f"{clash_said(clash)}  [{place}]", "  ", "    ")
     lines += ["", "Easing one alone, the others as they are"]
@@ -199,7 +199,7 @@ def _active_lines(answer: Cheapest) -> list[str]:
     for active in answer.active_limits:
         if active in idle:
             continue
-        where = active.limit.origin
+        where = active.row.statement.origin
         place = where.file if where.line is None else f"{where.file}:{where.line}"
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
         if active.is_absent:

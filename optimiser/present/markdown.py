@@ -73,7 +73,10 @@ def cheapest_markdown(answer: Cheapest) -> str:
 def _impossible(explanation: Explanation, currency: str) -> list[str]:
     parts = [("Plain arithmetic shows", [cause_said(c) for c in explanation.causes])]
     for number, conflict in enumerate(explanation.conflicts, start=1):
-        said = [f"{clash_said(c)} ({c.limit.origin.file}, {c.limit.key})" for c in conflict]
+        said = [
+            f"{clash_said(c)} ({c.row.statement.origin.file}, {c.row.statement.key})"
+            for c in conflict
+        ]
         parts.append((f"Conflict {number}: these cannot be met together", said))
     parts.append(
         ("Easing one alone", [way_out_said(way, currency) for way in explanation.ways_out])
@@ -126,7 +129,7 @@ def _limits(answer: Cheapest) -> list[str]:
     for active in answer.active_limits:
         eased = limit_eased(active, answer) or ""
         priced = limit_priced(active, answer.request.brief.currency)
-        where = inert(f"{active.limit.origin.file}, {active.limit.key}")
+        where = inert(f"{active.row.statement.origin.file}, {active.row.statement.key}")
         lines.append(f"- **{inert(limit_said(active))}** ({where}): {inert(f'{priced} {eased}')}")
     return lines
 

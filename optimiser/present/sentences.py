@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from optimiser.answers.cheapest import ActiveLimit, Cheapest, PriceRange
-from optimiser.brief import Family
+from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.answers.price_ranges import PriceRange
 from optimiser.exact.sensitivity import Rate
+from optimiser.formulation import TIMES
 from optimiser.present.numbers import money, significant, small_money
 from optimiser.provenance import plain_number
 
@@ -28,28 +29,30 @@ def limit_priced(active: ActiveLimit, currency: str) -> str:
 
 def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
     word = "higher" if way > 0 else "lower"
+    least = active.row.least
+    until = None if least is not None and (rate.until or least) < least else rate.until
     if rate.per_unit is None:
         return f"any {word} and no formula is possible"
     if rate.per_unit == 0:
         text = f"{word} changes nothing"
-        return text if rate.until is None else f"{text} until {bound_text(rate.until)}"
+        return text if until is None else f"{text} until {bound_text(until)}"
     step, unit = natural_step(active)
     change = rate.per_unit * step
     verb = "costs" if change > 0 else "saves"
     about = "about " if active.is_ratio else ""
     amount = f"{about}{small_money(abs(change))} {currency}".rstrip()
     text = f"each {unit} {word} {verb} {amount} per kg"
-    return text if rate.until is None else f"{text}, until {bound_text(rate.until)}"
+    return text if until is None else f"{text}, until {bound_text(until)}"
 
 
 def natural_step(active: ActiveLimit) -> tuple[Fraction, str]:
     """A step of the limit's unit, and how it is said."""
-    unit, size = active.row.unit, plain_number(active.step)
-    if active.limit.family is Family.RATIOS:
-        return active.step, size
+    unit, size = active.row.unit, plain_number(active.row.step)
+    if unit == TIMES:
+        return active.row.step, size
     if unit.startswith("%"):
-        return active.step, "point" if active.step == 1 else f"{size} point"
-    return active.step, (unit or "unit") if active.step == 1 else f"{size} {unit}".rstrip()
+        return active.row.step, "point" if active.row.step == 1 else f"{size} point"
+    return active.row.step, (unit or "unit") if active.row.step == 1 else f"{size} {unit}".rstrip()
 
 
 def bound_text(value: Fraction) -> str:

@@ -52,11 +52,11 @@ class Shelf:
     """The table `shelf`, its names resolved.
 
     Attributes:
-        use: Ingredient ids, or None for all that is priced.
+        use: Where each ingredient id is named, or None for all that is priced.
         leave_out: Ingredient ids.
     """
 
-    use: tuple[str, ...] | None = None
+    use: Mapping[str, Origin] | None = None
     leave_out: tuple[str, ...] = field(default=())
 
 
@@ -127,7 +127,8 @@ def read_shelf(document: Document, shelf: Mapping[str, Entry], names: Names) -> 
     for identifier, item in leave_out.items():
         if use is not None and identifier in use:
             document.wrong(item, f"{identifier} stands in shelf.use too; remove it from one")
-    return Shelf(None if use is None else tuple(use), tuple(leave_out))
+    origins = None if use is None else {name: item.origin for name, item in use.items()}
+    return Shelf(origins, tuple(leave_out))
 
 
 def ingredient_list(

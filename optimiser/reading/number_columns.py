@@ -64,7 +64,7 @@ def read_number_column(
             findings.wrong(sheet.at(number, heading), problem)
             continue
         if parted:
-            habits.add("parted thousands")
+            habits.add("thousands separators")
         if one.currency:
             habits.add("currency signs")
         if one.percent:
@@ -114,13 +114,18 @@ def read_pack_column(
             findings.wrong(sheet.at(row.number, heading), problem)
     mark = _mark(sheet, heading, {number: pack.number for number, pack in packs.items()}, findings)
     sizes: dict[int, tuple[Fraction, str]] = {}
+    habits = {"decimal commas"} if mark == "," else set()
     for number, pack in packs.items() if mark != "" else ():
         try:
-            sizes[number] = (pack.size(mark), pack.measure)
+            value, parted = read_number(pack.number, mark)
         except Problem as problem:
             findings.wrong(sheet.at(number, heading), problem)
-    if mark == ",":
-        findings.remark(sheet.file, f"{heading} has decimal commas")
+            continue
+        sizes[number] = (pack.size(value), pack.measure)
+        if parted:
+            habits.add("thousands separators")
+    for habit in sorted(habits):
+        findings.remark(sheet.file, f"{heading} has {habit}")
     return sizes
 
 

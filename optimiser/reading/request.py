@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from optimiser.brief import Brief, End, Family, Request
+from optimiser.brief import Brief, Definition, End, Family, Request
 from optimiser.ingredient import Book, Kind
 from optimiser.price import Offer
 from optimiser.provenance import Origin
@@ -64,38 +64,27 @@ def read_request(
             at all, names that only it could explain are not reported.
     """
     path = Path(brief)
-
-    def beside(file: NamedFile) -> Path:
-        return path.parent / file.written
-
     findings = Findings()
     document = read_document(path, findings)
     tables = document.table(document.root, TABLES, "a brief") or {}
     shipped = read_book() if book is None else book
 
     definitions = read_definitions(document, tables.get("define"))
-    shelf_table: dict[str, Entry] = {}
-    if "shelf" in tables:
-        known = ("use", "leave_out", "sheets")
-        example = '[shelf] and use = ["mango-butter"]'
-        shelf_table = document.table(tables["shelf"], known, example) or {}
+    shelf_table = _shelf_table(document, tables)
     sheet_files = read_sheet_files(document, shelf_table)
-    whole, complete = shipped, True
-    for file in sheet_files:
-        more = add_own_sheet(whole, beside(file), file.written, file.at, definitions, findings)
-        whole, complete = (whole, False) if more is None else (more, complete)
-    unused_definitions(definitions, shipped, whole, complete, findings)
+    whole, complete = _with_own_sheets(sheet_files, path.parent, shipped, definitions, findings)
 
     ingredients = ingredient_names(whole, complete)
     properties = property_names(whole, complete)
     costing = read_costing(document, tables.get("costing"), prices_needed=not prices)
-    price_files, places = costing.prices, [beside(file) for file in costing.prices]
+    price_files, folder = costing.prices, path.parent
     if prices:
         price_files = tuple(NamedFile(str(file), Origin(str(file))) for file in prices)
-        places = [Path(file) for file in prices]
+        folder = Path()
     offers: list[Offer] = []
     mistakes_before = len(findings.mistakes)
-    for file, place in zip(price_files, places, strict=True):
+    for file in price_files:
+        place = folder / file.written
         offers += read_price_list(place, file.written, file.at, whole, ingredients, findings)
     all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
     currency = costing_currency(costing.currency, offers, costing.at, findings)
@@ -105,14 +94,15 @@ def read_request(
     subjects = _subjects(groups, ingredients)
     said = read_limits(document, tables, ingredients, subjects, properties)
     priced = {offer.ingredient for offer in offers} if all_priced else None
-    _check_amounts_on_shelf(said, shelf, priced, findings)
+    _check_shelf(said, shelf, priced, findings)
     style = _style(document, tables.get("style"), whole)
     limits = tuple(said.limits)
     if style is not None:
         limits = with_style(style, limits, whole, document.file, findings)
     cautious = read_cautious(document, tables.get("natural_variation"), properties)
-    for identifier in cautious.keys() - limited(limits, Family.PROPERTIES):
-        findings.remark(document.file, f"cautious names {identifier}, but nothing limits it")
+    for identifier in cautious:
+        if identifier not in limited(limits, Family.PROPERTIES):
+            findings.remark(document.file, f"cautious names {identifier}, but nothing limits it")
     weighing = read_weighing(document, tables.get("weighing"))
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
@@ -124,7 +114,7 @@ def read_request(
             file=str(brief),
             style=style,
             currency=currency,
-            use=shelf.use,
+            use=None if shelf.use is None else tuple(shelf.use),
             leave_out=shelf.leave_out,
             groups=groups,
             limits=limits,
@@ -138,8 +128,37 @@ def read_request(
         book=whole,
         offers=tuple(offers),
         remarks=tuple(findings.remarks),
-        files=(path, *(beside(file) for file in sheet_files), *places),
+        files=(
+            path,
+            *(path.parent / file.written for file in sheet_files),
+            *(folder / file.written for file in price_files),
+        ),
     )
+
+
+def _shelf_table(document: Document, tables: dict[str, Entry]) -> dict[str, Entry]:
+    """The entries of the table `shelf`, none where the brief has none."""
+    if "shelf" not in tables:
+        return {}
+    known = ("use", "leave_out", "sheets")
+    return document.table(tables["shelf"], known, '[shelf] and use = ["mango-butter"]') or {}
+
+
+def _with_own_sheets(
+    sheets: Sequence[NamedFile],
+    folder: Path,
+    shipped: Book,
+    definitions: Mapping[str, Definition],
+    findings: Findings,
+) -> tuple[Book, bool]:
+    """The book with the maker's sheets laid over it, and whether all could be read."""
+    whole, complete = shipped, True
+    for file in sheets:
+        place = folder / file.written
+        more = add_own_sheet(whole, place, file.written, file.at, definitions, findings)
+        whole, complete = (whole, False) if more is None else (more, complete)
+    unused_definitions(definitions, shipped, whole, complete, findings)
+    return whole, complete
 
 
 def _subjects(groups: dict[str, tuple[str, ...]], ingredients: Names) -> Names:
@@ -168,10 +187,8 @@ def _style(document: Document, entry: Entry | None, book: Book) -> str | None:
     return None
 
 
-def _check_amounts_on_shelf(
-    said: Limits, shelf: Shelf, priced: set[str] | None, findings: Findings
-) -> None:
-    """Note amounts that must be used of what may not be used or has no price.
+def _check_shelf(said: Limits, shelf: Shelf, priced: set[str] | None, findings: Findings) -> None:
+    """Note what is to be used without a price, and amounts asked of what may not be used.
 
     Args:
         said: The limits of the brief.
@@ -179,6 +196,10 @@ def _check_amounts_on_shelf(
         priced: The ingredients with a price, or None where that is not known.
         findings: Where mistakes are noted.
     """
+    for identifier, at in (shelf.use or {}).items():
+        if priced is not None and identifier not in priced:
+            problem = f"{identifier} has no price; add a row to the price list or remove it here"
+            findings.wrong(at, problem)
     for limit in said.limits:
         needed = limit.end is not End.MAX and limit.value > 0 and limit.of not in said.or_none
         if limit.family is not Family.AMOUNTS or not needed:
@@ -187,7 +208,7 @@ def _check_amounts_on_shelf(
             problem = "stands in shelf.leave_out, so none may be used; remove it from one"
         elif shelf.use is not None and limit.of not in shelf.use:
             problem = "does not stand in shelf.use, so none may be used; add it there"
-        elif priced is not None and limit.of not in priced:
+        elif shelf.use is None and priced is not None and limit.of not in priced:
             problem = "has no price; add a row to the price list"
         else:
             continue

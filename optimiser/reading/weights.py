@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from optimiser.reading.findings import Problem
 from optimiser.reading.wording import quoted
-from optimiser.reading.written_numbers import Written, read_number, taken_apart
+from optimiser.reading.written_numbers import Written, taken_apart
 
 _KG = {
     Fraction(1): ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme"),
@@ -53,16 +53,12 @@ class Pack:
     unit: Fraction
     measure: str
 
-    def size(self, mark: str | None) -> Fraction:
+    def size(self, value: Decimal) -> Fraction:
         """The whole pack, in kg or ml as `measure` says, exactly.
 
         Args:
-            mark: The decimal mark of the column.
-
-        Raises:
-            Problem: The number can be read in two ways.
+            value: What `number` is, once the decimal mark of its column is known.
         """
-        value, _ = read_number(self.number, mark)
         return self.count * Fraction(value) * self.unit
 
 
