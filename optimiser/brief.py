@@ -69,7 +69,7 @@ class Weighing:
         smallest: No share below this unless absent, or None.
         max_ingredients: At most so many ingredients, or None.
         origins: Where each of these keys was said.
-        steps: Other steps for single ingredients, by id.
+        steps: Other steps for single ingredients, by id; `smallest` does not hold for these.
     """
 
     step: Decimal | None

@@ -41,11 +41,14 @@ def formulate(
     brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
     as_json: AsJson = False,
     out: Out = None,
+    time_limit: Annotated[
+        float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
+    ] = 5.0,
 ) -> None:
     """Find the cheapest formula of a brief, and what holds it there."""
     from optimiser.commands.formulate import run
 
-    _say(*run(brief, as_json, out or []))
+    _say(*run(brief, as_json, out or [], time_limit))
 
 
 @app.command()

@@ -179,7 +179,7 @@ def _asked_in_vain(request: Request, shelf: set[str], gone: Mapping[str, LeftOut
     mistakes = []
     for limit in request.brief.limits:
         asks = limit.family is Family.AMOUNTS and limit.end is not End.MAX and limit.value > 0
-        if not asks or limit.of in shelf:
+        if not asks or limit.of in shelf or limit.of in request.brief.or_none:
             continue
         missing = gone.get(limit.of)
         if missing is not None:

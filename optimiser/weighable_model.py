@@ -148,6 +148,8 @@ def _add_rules(
     weighing = brief.weighing
     if weighing is not None and weighing.smallest is not None and SMALLEST_KEY not in without:
         for j, k in switch.items():
+            if formulation.ingredients[j].id in weighing.steps:
+                continue  # weighed on a finer scale
             name = formulation.ingredients[j].common_name
             name = name.replace("{", "{{").replace("}", "}}")
             template = f"{name}, if used, at least {{bound}} %"

@@ -18,7 +18,7 @@ KINDS = {
     "amount_exactly": ((0, 0, 0, 1), "=", Fraction("7.5")),
     "group_total": ((1, 0, 1, 0), ">=", 40),
     "product_average": ((Fraction("0.4"), 60, 3, 0), ">=", Fraction("30.5"), None, 100),
-    "fat_phase_average": ((58, 133, 10, 0), "<=", 90, FAT, 0),
+    "fat_phase_average": ((58, 133, 10, 0), "<=", 95, FAT, 0),
     "ratio": ((0, 1, 0, 0), ">=", Fraction("0.4"), (1, 0, 1, 0), 0),
     # Mass over volume: density 0.91, 0.92, 0.96 and 2.5 g/ml, at least 0.95 g/ml.
     "density": (

@@ -303,7 +303,8 @@ class TestRatesByAnsweringAgain:
                 old, new = MOVED[key]
                 assert text.count(old) == 1
                 text = text.replace(old, new.format(f"{bound:.12f}"))
-            return optimiser.json("formulate", files(tmp_path, brief=text, prices=SOFT_PRICES))
+            brief = files(tmp_path, brief=text, prices=SOFT_PRICES)
+            return optimiser.json("formulate", brief, status=None)
 
         return answered
 
@@ -326,6 +327,8 @@ class TestRatesByAnsweringAgain:
         """Just inside the ends the same formula's ingredients and limits stay; outside not."""
 
         def held(answer: Any) -> tuple[frozenset[str], frozenset[str]]:
+            if answer["status"] != "optimal":
+                return frozenset(), frozenset()
             limits = frozenset(line["limit"] for line in answer["active_limits"])
             return limits, frozenset(shares(answer))
 

@@ -51,6 +51,7 @@ def by_file(text: str, path: Path) -> float | None:
     path.write_text(text, encoding="utf-8")
     highs = highspy._Highs()
     highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)  # one process, one number of threads
     assert highs.readModel(str(path)) == highspy.HighsStatus.kOk
     highs.run()
     optimal = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal

@@ -117,6 +117,13 @@ class Cheapest:
         return self.formulation.request
 
     @property
+    def rows(self) -> tuple[Row, ...]:
+        """The rows that the certificate's prices belong to."""
+        if self.weighed is not None and self.measures is None:
+            return weighable(self.formulation).model.rows
+        return self.formulation.model.rows
+
+    @property
     def left_out(self) -> tuple[LeftOut, ...]:
         """Ingredients left out for want of a figure."""
         return self.formulation.left_out

@@ -103,9 +103,8 @@ def weighed(
     if relaxed.x is None:
         return Weighed(relaxed)
     near, _ = _search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
-    if near is not None and stated.model.cost_of(near) == relaxed.cost:
-        best, status = near, Status.OPTIMAL
-    else:
+    best, status = near, Status.OPTIMAL
+    if near is None or _cost(stated, near) != relaxed.cost:
         tell(f"looking for a cheaper weighable formula, at most {seconds:g} s")
         start = None if near is None else np.array([float(v) for v in near])
         best, status = _search(stated.model, stated, seconds, start)
@@ -187,7 +186,8 @@ def _tightened(model: LinearModel, margin: float) -> LinearModel:
     for i, row in enumerate(model.rows):
         bound = Fraction(model.bound[i])
         if row.is_said and signs[row.sense] and model.denominator[i] is None:
-            shift = Fraction(repr(margin)) * max(1, abs(bound)) * signs[row.sense]
+            size = max(Fraction(1), abs(bound))
+            shift = Fraction(repr(margin)) * size * signs[row.sense]
             model = model.with_bound(i, bound + shift)
     return model
 

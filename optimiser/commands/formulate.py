@@ -7,13 +7,22 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from optimiser.answers.cheapest import Cheapest, cheapest
+from optimiser.answers.weighed import DEFAULT_SECONDS
 from optimiser.present.answer_json import as_text, cheapest_document
 from optimiser.present.output import check_outputs, write_whole
 from optimiser.reading import read_request
 
 
-def run(brief: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
+def run(
+    brief: Path, as_json: bool, out: Sequence[Path], seconds: float = DEFAULT_SECONDS
+) -> tuple[str, int]:
     """Answer a brief; write the files asked for.
+
+    Args:
+        brief: The brief's file.
+        as_json: Whether the text is JSON.
+        out: Files to write besides.
+        seconds: Time limit of a search among weighable formulas.
 
     Raises:
         InputError: The brief, what it refers to, or an output is wrong.
@@ -23,7 +32,7 @@ def run(brief: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
     check_outputs(out, writers, [brief])
     request = read_request(brief)
     check_outputs(out, writers, request.files)
-    answers.append(cheapest(request))
+    answers.append(cheapest(request, seconds, _tell))
     answer = answers[0]
     texts = [(path, writers[path.suffix.lower()]()) for path in out]
     for path, text in texts:
@@ -33,6 +42,11 @@ def run(brief: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
             write_whole(path, text)
     told = writers[".json" if as_json else ""]() or ""
     return told, 0 if answer.status == "optimal" else 1
+
+
+def _tell(line: str) -> None:
+    sys.stderr.write(f"{line}\n")
+    sys.stderr.flush()
 
 
 def _writers(answer: Callable[[], Cheapest]) -> dict[str, Callable[[], str | None]]:

@@ -10,8 +10,9 @@ from typing import Any
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Measures
+from optimiser.answers.weighed import Weighed
 from optimiser.present.impossible_words import cause_said, clash_said, way_out_said
-from optimiser.present.sentences import limit_priced, limit_said
+from optimiser.present.sentences import failing_said, limit_priced, limit_said
 from optimiser.provenance import plain_number
 
 
@@ -62,6 +63,8 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         }
     if answer.explanation is not None:
         document |= impossible_document(answer.explanation, brief.currency)
+    elif answer.weighed is not None and answer.measures is None:
+        document |= _failing(answer.weighed)
     document["left_out"] = [
         {"ingredient": out.ingredient, "missing": out.missing, "needed_by": out.needed_by}
         for out in answer.left_out
@@ -72,6 +75,8 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
             {"ingredient": label, "percent_from": number(low), "percent_to": number(high)}
             for label, (low, high) in (answer.equal_cost or {}).items()
         ]
+    if answer.weighed is not None and answer.measures is not None:
+        document["weighing"] = _weighing(answer.weighed)
     document["proof"] = _proof(answer)
     if answer.measures is not None:
         document["own_figures"] = {
@@ -176,8 +181,45 @@ def _active(active: ActiveLimit, currency: str) -> dict[str, Any]:
     }
 
 
+def _failing(weighed: Weighed) -> dict[str, Any]:
+    """The rules that make a brief impossible which its limits alone do not."""
+    return {
+        "conflict": [{"limit": rule.key, "sentence": rule.said} for rule in weighed.failing],
+        "ways_out": [
+            {
+                "limit": rule.key,
+                "reachable": number(rule.possible_from),
+                "sentence": failing_said(rule),
+            }
+            for rule in weighed.failing
+        ],
+        "smallest_compromise": [],
+    }
+
+
+def _weighing(weighed: Weighed) -> dict[str, Any]:
+    """What being weighable costs, and how sure it is that nothing weighable is cheaper."""
+    bound, cost = weighed.relaxed.lower_bound, weighed.cost
+    return {
+        "continuous_cost_per_kg": number(bound),
+        "costs_per_kg": None if bound is None or cost is None else number(cost - bound),
+        "best_by_the_solver": weighed.is_best,
+        "time_ran_out": weighed.ran_out,
+        "limits_hold_exactly": True,
+    }
+
+
 def _proof(answer: Cheapest) -> dict[str, Any]:
     certificate = answer.certificate
+    if answer.weighed is not None and answer.measures is not None:
+        return {
+            "status": "proven" if answer.weighed.is_proven else "not proven",
+            "arithmetic": "exact",
+            "cost_exact": exact(answer.weighed.cost),
+            "lower_bound_exact": exact(answer.weighed.relaxed.lower_bound),
+        }
+    if answer.weighed is not None and answer.explanation is None:
+        return {"status": "not proven", "arithmetic": "exact"}
     if not certificate.proven:
         return {"status": "not proven", "arithmetic": "exact"}
     if certificate.cost is None:
@@ -186,9 +228,7 @@ def _proof(answer: Cheapest) -> dict[str, Any]:
             "arithmetic": "exact",
             "multipliers": {
                 row.statement.key: plain_number(price)
-                for row, price in zip(
-                    answer.formulation.model.rows, certificate.prices or (), strict=True
-                )
+                for row, price in zip(answer.rows, certificate.prices or (), strict=True)
                 if price
             },
         }

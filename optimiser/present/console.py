@@ -21,6 +21,7 @@ from optimiser.present.impossible_words import (
 from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
+    failing_said,
     limit_eased,
     limit_priced,
     limit_said,
@@ -60,16 +61,24 @@ def cheapest_text(answer: Cheapest) -> str:
     if answer.measures is None:
         lines += wrapped(f"No formula meets every limit of {brief.file}.")
         lines += wrapped(proof_said(answer))
+        if answer.weighed is not None:
+            rules = answer.weighed.failing
+            lines += [line for rule in rules for line in wrapped(failing_said(rule), "  ", "    ")]
         if answer.explanation is not None:
             lines += impossible_lines(answer.explanation, brief.currency)
         lines += _left_out(answer) + _remarks(answer)
         return "\n".join(lines) + "\n"
     cost = f"{money(answer.measures.cost_per_kg)} {brief.currency}".rstrip()
-    lines += wrapped(f"The cheapest formula within every limit of {brief.file}: {cost} per kg.")
+    weighable = " that can be weighed" if answer.weighed is not None else ""
+    lines += wrapped(
+        f"The cheapest formula{weighable} within every limit of {brief.file}: {cost} per kg."
+    )
     lines += wrapped(proof_said(answer))
     lines += ["", *formula_lines(answer.measures, brief.currency), *_ties(answer)]
     lines += ["", *measure_lines(answer.measures)]
-    lines += ["", *_active_lines(answer), "", *_price_lines(answer)]
+    lines += ["", *_active_lines(answer)]
+    if answer.weighed is None:
+        lines += ["", *_price_lines(answer)]
     lines += _left_out(answer) + _remarks(answer) + caution_lines(answer.measures)
     return "\n".join(lines) + "\n"
 
@@ -141,6 +150,8 @@ def formula_lines(measures: Measures, currency: str) -> list[str]:
 
 
 def _ties(answer: Cheapest) -> list[str]:
+    if answer.is_unique is None:
+        return []
     if answer.is_unique:
         return wrapped("No other formula costs as little.")
     ranges = [
@@ -193,6 +204,8 @@ def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
 def _active_lines(answer: Cheapest) -> list[str]:
     currency = answer.request.brief.currency
     lines = ["What holds it there: the limits it just meets"]
+    if answer.weighed is not None:
+        lines = wrapped("What the limits cost, with these ingredients kept and shares of any size:")
     if not answer.active_limits:
         lines += wrapped("No limit but the sum to 100 %; the cheapest ingredients win.", "  ")
     idle = [a for a in answer.active_limits if a.is_free and not a.is_absent]

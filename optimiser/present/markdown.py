@@ -18,6 +18,7 @@ from optimiser.present.impossible_words import (
 from optimiser.present.numbers import money, printed_shares, rounded, significant
 from optimiser.present.sentences import (
     enters,
+    failing_said,
     limit_eased,
     limit_priced,
     limit_said,
@@ -46,6 +47,8 @@ def cheapest_markdown(answer: Cheapest) -> str:
     lines = [f"# {inert(brief.name)}", ""]
     if answer.measures is None:
         lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
+        if answer.weighed is not None:
+            lines += ["", *(f"- {inert(failing_said(rule))}" for rule in answer.weighed.failing)]
         if answer.explanation is not None:
             lines += _impossible(answer.explanation, brief.currency)
     else:
@@ -53,7 +56,8 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += [f"The cheapest formula within every limit costs **{cost} per kg**.", ""]
         lines += [proof_said(answer), ""]
         lines += _formula(answer.measures, brief.currency)
-        lines += ["", *_properties(answer.measures), "", *_limits(answer), "", *_prices(answer)]
+        lines += ["", *_properties(answer.measures), "", *_limits(answer)]
+        lines += ["", *_prices(answer)] if answer.weighed is None else []
     if answer.left_out:
         lines += ["", "## Left out for want of a figure", ""]
         lines += [
@@ -126,6 +130,8 @@ def _property(level: Level) -> tuple[str, str, str, str, str]:
 
 def _limits(answer: Cheapest) -> list[str]:
     lines = ["## What holds it there", ""]
+    if answer.weighed is not None:
+        lines = ["## What the limits cost, with these ingredients and shares of any size", ""]
     for active in answer.active_limits:
         eased = limit_eased(active, answer) or ""
         priced = limit_priced(active, answer.request.brief.currency)

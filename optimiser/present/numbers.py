@@ -98,14 +98,22 @@ def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[
 
 
 def printed_shares(shares: Sequence[Fraction]) -> list[str]:
-    """Shares as `shares_adding_up`, but a trace is not printed as nothing.
+    """Shares as `shares_adding_up`, but fine steps in full and a trace not as nothing.
 
     Example:
-        >>> printed_shares([Fraction("99.999"), Fraction("0.001")])
+        >>> printed_shares([Fraction("99.999"), Fraction("0.0001"), Fraction("0.0009")])
+        ['99.9990', '0.0001', '0.0009']
+        >>> printed_shares([Fraction(299999, 3000), Fraction(1, 3000)])
         ['100.00', 'under 0.01']
     """
-    texts = shares_adding_up(shares)
+    decimals = next((d for d in range(CENTS, 5) if all(_fits(s, d) for s in shares)), CENTS)
+    texts = shares_adding_up(shares, decimals)
     return [
         "under 0.01" if share > 0 and float(text) == 0 else text
         for share, text in zip(shares, texts, strict=True)
     ]
+
+
+def _fits(share: Fraction, decimals: int) -> bool:
+    scaled: Fraction = share * 10**decimals
+    return scaled.denominator == 1

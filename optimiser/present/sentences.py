@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.price_ranges import PriceRange
+from optimiser.answers.weighed import FailingRule, Weighed
 from optimiser.exact.sensitivity import Rate
 from optimiser.formulation import TIMES
 from optimiser.present.numbers import money, significant, small_money
@@ -100,11 +101,46 @@ def enters(found: PriceRange) -> str:
 def proof_said(answer: Cheapest) -> str:
     """What is proven, in words."""
     certificate = answer.certificate
+    if answer.weighed is not None and answer.measures is not None:
+        return _weighed_said(answer, answer.weighed)
     if answer.status == "optimal" and certificate.proven:
         return (
             "Proven in exact arithmetic: no formula within these limits and at these prices "
             "costs less."
         )
-    if answer.status == "infeasible" and certificate.proven:
+    if answer.status == "infeasible" and certificate.ending == "infeasible" and certificate.proven:
         return "Proven in exact arithmetic: no formula meets all limits together."
+    if answer.status == "infeasible":
+        return "The limits alone can be met, but not with these rules; that is the solver's word."
+    if answer.status == "unsettled":
+        return (
+            "The time ran out before a weighable formula was found; that does not say that "
+            "there is none. Give it more with --time-limit."
+        )
     return "Not proven: take the answer as the solver's word only."
+
+
+def _weighed_said(answer: Cheapest, weighed: Weighed) -> str:
+    """How good a weighable formula is: what is exact, and what is the solver's word."""
+    currency = answer.request.brief.currency
+    text = "Every limit holds exactly for the formula as weighed. "
+    bound, cost = weighed.relaxed.lower_bound, weighed.cost
+    if weighed.is_proven:
+        return text + "Proven in exact arithmetic: no other costs less, weighable or not."
+    if bound is not None and cost is not None:
+        least = f"{money(bound)} {currency}".strip()
+        text += (
+            f"Proven: no formula at all costs less than {least} per kg, so being weighable "
+            f"costs {small_money(cost - bound)} at most. "
+        )
+    if weighed.is_best:
+        return text + "By the solver's word, not proven: no weighable formula costs less."
+    return text + "The time ran out: a cheaper weighable formula may exist (see --time-limit)."
+
+
+def failing_said(rule: FailingRule) -> str:
+    """A rule without which the brief could be met, and its mildest form that will do."""
+    text = f"Without {rule.key} ({rule.said}) it can be met"
+    if rule.possible_from is None:
+        return f"{text}."
+    return f"{text}; {plain_number(rule.possible_from)} would do."

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
 
-from optimiser.brief import COST, Definition, Weighing
+from optimiser.brief import COST, Definition
 from optimiser.ingredient import Kind, Over
-from optimiser.provenance import Origin, plain_number
+from optimiser.provenance import Origin
 from optimiser.reading.names import Names, fold
 from optimiser.reading.toml_document import Document, Entry, unknown_choice
 from optimiser.reading.wording import quoted
@@ -24,6 +23,7 @@ TABLES = (
     "ratios",
     "properties",
     "weighing",
+    "either",
     "natural_variation",
     "define",
 )
@@ -192,46 +192,6 @@ def _taken_by(name: str, ingredients: Names, properties: Names) -> str:
     if fold(name) in ingredients.spellings:
         return "an ingredient"
     return "a property" if fold(name) in properties.spellings else ""
-
-
-def read_weighing(document: Document, entry: Entry | None) -> Weighing | None:
-    """How finely the formula can be weighed."""
-    if entry is None:
-        return None
-    known = ("step", "smallest", "max_ingredients")
-    entries = document.table(entry, known, "[weighing] and step = 0.5") or {}
-    shares: dict[str, Decimal | None] = {"step": None, "smallest": None}
-    for key in shares:
-        if key in entries:
-            value = document.number(entries[key], "0.5")
-            if value is not None and not 0 < value <= 100:
-                document.wrong(
-                    entries[key], f"{plain_number(value)} is not above 0 and up to 100; write 0.5"
-                )
-            else:
-                shares[key] = value
-    step = shares["step"]
-    if step is not None and 100 % step:
-        problem = f"100 % is not a whole number of steps of {plain_number(step)}; write 0.5 or 1"
-        document.wrong(entries["step"], problem)
-    most = None
-    if "max_ingredients" in entries:
-        most = _count(document, entries["max_ingredients"])
-    if not entries:
-        return None
-    return Weighing(step, shares["smallest"], most, entry.origin)
-
-
-def _count(document: Document, entry: Entry) -> int | None:
-    """A whole number above 0."""
-    value = document.number(entry, "7")
-    if value is None:
-        return None
-    if value < 1 or value % 1:
-        problem = f"{plain_number(value)} is not a whole number above 0; write for instance 7"
-        document.wrong(entry, problem)
-        return None
-    return int(value)
 
 
 def read_cautious(document: Document, entry: Entry | None, properties: Names) -> dict[str, Origin]:

@@ -20,8 +20,8 @@ from optimiser.reading.brief_tables import (
     read_groups,
     read_sheet_files,
     read_shelf,
-    read_weighing,
 )
+from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.findings import Findings
 from optimiser.reading.names import (
     Names,
@@ -103,7 +103,8 @@ def read_request(
     for identifier in cautious:
         if identifier not in limited(limits, Family.PROPERTIES):
             findings.remark(document.file, f"cautious names {identifier}, but nothing limits it")
-    weighing = read_weighing(document, tables.get("weighing"))
+    weighing = read_weighing(document, tables.get("weighing"), ingredients)
+    either = read_either(document, tables.get("either"), ingredients)
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
         [document.file, *(file.written for file in (*sheet_files, *price_files))]
@@ -120,6 +121,7 @@ def read_request(
             limits=limits,
             or_none=said.or_none,
             weighing=weighing,
+            either=either,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()
