@@ -52,6 +52,21 @@ def formulate(
 
 
 @app.command()
+def assess(
+    brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
+    formula: Annotated[
+        Path, typer.Argument(help="The recipe: a table or pasted lines.", metavar="FORMULA")
+    ],
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """Hold a recipe against a brief: what it misses, and the least change that meets it."""
+    from optimiser.commands.assess import run
+
+    _say(*run(brief, formula, as_json, out or []))
+
+
+@app.command()
 def ingredients(
     name: Annotated[
         str | None, typer.Argument(help="One ingredient: id, common or INCI name.")

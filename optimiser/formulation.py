@@ -6,44 +6,21 @@ maker's limits, one side each, with her sentence. One function per family of lim
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from optimiser.brief import COST, End, Family, Limit, Request
-from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Kind, Over, Property, Rule
+from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Over, Property, Rule
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.price import Offer, cheapest_offers
 from optimiser.provenance import Exact, InputError, Mistake, Origin, Statement
+from optimiser.statements import limit_statement
 
 NOTHING = Fraction(0)
 WHOLE = 100
 """A whole formula, in percent."""
-
-SENSES = {End.MIN: Sense.AT_LEAST, End.MAX: Sense.AT_MOST, End.EXACTLY: Sense.EQUAL}
-WORDS = {End.MIN: "at least", End.MAX: "at most", End.EXACTLY: "exactly"}
-
-STEP_OF_SHARES = Fraction(1)
-"""A limit on shares moves by one percentage point, or a tenth where it is small."""
-SMALL_SHARE = 4
-STEP_OF_RATIOS = Fraction(1, 10)
-STEP_OF_COST = Fraction(1, 10)
-
-TIMES = "times"
-"""The unit of a ratio."""
-
-PLURALS = {
-    Kind.BUTTER: "butters",
-    Kind.OIL: "oils",
-    Kind.WAX: "waxes",
-    Kind.POWDER: "powders",
-    Kind.ANTIOXIDANT: "antioxidants",
-    Kind.FRAGRANCE: "scents",
-    Kind.COLOUR: "colours",
-    Kind.EXFOLIANT: "exfoliants",
-    Kind.OTHER: "other ingredients",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +60,6 @@ class Formulation:
     left_out: tuple[LeftOut, ...]
     remarks: tuple[str, ...]
 
-    def members(self, name: str) -> tuple[bool, ...]:
-        """Which columns belong to a kind, a group or a single ingredient, (n,)."""
-        return members(name, self.ingredients, self.request.brief.groups)
-
 
 def members(
     name: str, ingredients: Iterable[Ingredient], groups: Mapping[str, tuple[str, ...]]
@@ -125,7 +98,7 @@ def formulated(request: Request) -> Formulation:
         raise InputError(mistakes)
     prices: tuple[Fraction, ...] = tuple(offers[i.id].price_per_kg for i in shelf)
     rows = [_sum_row(len(shelf))]
-    rows += [_limit_row(request, limit, shelf, prices) for limit in brief.limits]
+    rows += [limit_row(request, limit, shelf, prices) for limit in brief.limits]
     model = LinearModel(
         columns=tuple(i.id for i in shelf),
         rows=tuple(row.row for row in rows),
@@ -209,8 +182,8 @@ def _without_object(request: Request, shelf: list[Ingredient]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class _ModelRow:
-    """One row of the model before the rows are stacked."""
+class ModelRow:
+    """One row of the model before the rows are stacked; see `LinearModel` for the parts."""
 
     row: Row
     numerator: Coefficients
@@ -219,67 +192,57 @@ class _ModelRow:
     bound: Exact
 
 
-def _sum_row(n: int) -> _ModelRow:
+def _sum_row(n: int) -> ModelRow:
     said = Statement("total", "all shares add up to {bound} %", Origin("optimiser"))
     row = Row(said, Sense.EQUAL, "%", may_be_eased=False, is_said=False)
-    return _ModelRow(row, Coefficients((1,) * n), None, 1, WHOLE)
+    return ModelRow(row, Coefficients((1,) * n), None, 1, WHOLE)
 
 
-def _limit_row(
-    request: Request, limit: Limit, shelf: list[Ingredient], prices: tuple[Fraction, ...]
-) -> _ModelRow:
+def limit_row(
+    request: Request,
+    limit: Limit,
+    ingredients: Sequence[Ingredient],
+    prices: Sequence[Fraction],
+) -> ModelRow:
+    """One limit over some ingredients, which have the figures and prices that it needs.
+
+    Args:
+        request: The brief and the book.
+        limit: The limit.
+        ingredients: What the columns stand for, (n,).
+        prices: Money per kg of each, (n,).
+    """
+    row = limit_statement(request, limit)
     if limit.family is Family.RATIOS:
-        return _ratio_row(request, limit, shelf)
-    if limit.family is Family.PROPERTIES:
-        if limit.of == COST:
-            unit = f"{request.brief.currency} per kg".strip()
-            row = _row(limit, "cost", unit, STEP_OF_COST)
-            return _ModelRow(row, Coefficients(prices), None, WHOLE, limit.value)
-        return _property_row(request, limit, shelf)
-    subject = (
-        f"{_collective(limit.of)} together"
-        if limit.family is Family.TOTALS
-        else request.book.ingredients[limit.of].common_name
-    )
-    step = STEP_OF_SHARES if limit.value >= SMALL_SHARE else STEP_OF_SHARES / 10
-    return _ModelRow(
-        _row(limit, subject, "%", step), _indicator(request, limit.of, shelf), None, 1, limit.value
-    )
+        # one : other >= r is one - r * other >= 0
+        one, other = (_indicator(request, name, ingredients) for name in limit.of.split(":"))
+        return ModelRow(row, one, other, 0, limit.value)
+    if limit.family is not Family.PROPERTIES:
+        return ModelRow(row, _indicator(request, limit.of, ingredients), None, 1, limit.value)
+    if limit.of == COST:
+        return ModelRow(row, Coefficients(tuple(prices)), None, WHOLE, limit.value)
+    return _property_row(request, limit, row, ingredients)
 
 
-def _ratio_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _ModelRow:
-    """One:other >= r is one - r * other >= 0."""
-    one, other = limit.of.split(":")
-    said = Statement(
-        limit.key,
-        f"{_literal(_collective(one))} {WORDS[limit.end]} {{bound}} times "
-        f"{_literal(_collective(other))} by weight",
-        limit.origin,
-    )
-    row = Row(said, SENSES[limit.end], TIMES, not limit.firm, step=STEP_OF_RATIOS, least=NOTHING)
-    numerator, denominator = (_indicator(request, name, shelf) for name in (one, other))
-    return _ModelRow(row, numerator, denominator, 0, limit.value)
-
-
-def _property_row(request: Request, limit: Limit, shelf: list[Ingredient]) -> _ModelRow:
+def _property_row(
+    request: Request, limit: Limit, row: Row, ingredients: Sequence[Ingredient]
+) -> ModelRow:
     """A blend's property: a mean over the product or the fat phase, or mass by volume."""
     quantity = request.book.properties[limit.of]
     cautious = limit.of in request.brief.cautious
-    step = Fraction(quantity.step)
-    row = _row(limit, quantity.title, quantity.spoken_unit, step, cautious)
-    scope = [in_scope(ingredient, quantity.over) for ingredient in shelf]
+    scope = [in_scope(ingredient, quantity.over) for ingredient in ingredients]
     numbers = [
         pessimistic(ingredient.figures[limit.of], limit.end, cautious) if counts else Decimal(0)
-        for ingredient, counts in zip(shelf, scope, strict=True)
+        for ingredient, counts in zip(ingredients, scope, strict=True)
     ]
     weights = Coefficients(tuple(int(counts) for counts in scope))
     if quantity.rule is Rule.VOLUME:
         volumes = tuple(1 / Fraction(number) if number else Fraction(0) for number in numbers)
-        return _ModelRow(row, weights, Coefficients(volumes), 0, limit.value)
+        return ModelRow(row, weights, Coefficients(volumes), 0, limit.value)
     values = Coefficients(tuple(numbers))
     if quantity.over is Over.PRODUCT:
-        return _ModelRow(row, values, None, WHOLE, limit.value)
-    return _ModelRow(row, values, weights, 0, limit.value)
+        return ModelRow(row, values, None, WHOLE, limit.value)
+    return ModelRow(row, values, weights, 0, limit.value)
 
 
 def pessimistic(figure: Figure, end: End, cautious: bool) -> Decimal:
@@ -289,27 +252,8 @@ def pessimistic(figure: Figure, end: End, cautious: bool) -> Decimal:
     return figure.low if end is End.MIN else figure.high
 
 
-def _row(limit: Limit, subject: str, unit: str, step: Fraction, cautious: bool = False) -> Row:
-    template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
-    if cautious and limit.end is not End.EXACTLY:
-        template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
-    said = Statement(limit.key, template, limit.origin)
-    least = None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING
-    return Row(said, SENSES[limit.end], unit, not limit.firm, step=step, least=least)
-
-
-def _literal(text: str) -> str:
-    """Text in which braces stand for themselves when a template is filled."""
-    return text.replace("{", "{{").replace("}", "}}")
-
-
-def _collective(name: str) -> str:
-    """A kind as the trade says it in the plural; a group by its own name."""
-    return PLURALS[Kind(name)] if name in set(Kind) else name
-
-
-def _indicator(request: Request, name: str, shelf: list[Ingredient]) -> Coefficients:
-    chosen = members(name, shelf, request.brief.groups)
+def _indicator(request: Request, name: str, ingredients: Sequence[Ingredient]) -> Coefficients:
+    chosen = members(name, ingredients, request.brief.groups)
     return Coefficients(tuple(int(is_member) for is_member in chosen))
 
 

@@ -36,7 +36,7 @@ def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
                     s.name,
                     str(s.kind),
                     float(s.percent),
-                    float(s.price_per_kg),
+                    floated(s.price_per_kg),
                     floated(s.cost_share),
                 )
                 for s in shares

@@ -35,6 +35,12 @@ ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*/*.toml"))
 """Every example brief."""
 
+IMPOSSIBLE = [path for path in EXAMPLES if "# An impossible brief" in path.read_text("utf-8")]
+"""The examples that show what is said where no formula exists."""
+
+ANSWERED = [path for path in EXAMPLES if path not in IMPOSSIBLE]
+"""The examples that have a formula."""
+
 TABLE = Origin("small.csv", 2)
 
 Span = tuple[str, str, str] | str

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.answers.impossible import Explanation, explained
-from optimiser.answers.measures import Measures, measured
+from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.price_ranges import PriceRange, price_ranges
 from optimiser.answers.weighed import DEFAULT_SECONDS, Weighed, weighed
 from optimiser.brief import Request
@@ -169,7 +169,7 @@ def cheapest(
     return Cheapest(
         formulation=formulation,
         certificate=certificate,
-        measures=measured(formulation, x),
+        measures=measured(Blend.of(formulation, x)),
         active_limits=active_limits(formulation, certificate),
         used=used,
         unused=unused,
@@ -192,7 +192,7 @@ def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
     return Cheapest(
         formulation=formulation,
         certificate=kept,
-        measures=measured(formulation, outcome.x),
+        measures=measured(Blend.of(formulation, outcome.x)),
         active_limits=active_limits(formulation, kept) if kept.x is not None else (),
         weighed=outcome,
     )

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimiser.brief import COST, Family
-from optimiser.formulation import Formulation, in_scope, property_level
+from optimiser.brief import COST, Family, Request
+from optimiser.formulation import WHOLE, Formulation, in_scope, members, property_level
 from optimiser.ingredient import Caution, Ingredient, Kind, Property
 
 BUTTER_TO_OIL = "butter:oil"
@@ -23,15 +23,15 @@ class Share:
         name: Its common name.
         kind: What it is in the jar.
         percent: Percent by weight of the formula, exactly.
-        price_per_kg: Money per kg, delivery included, exactly.
-        cost_share: Its part of the formula's cost, 0 to 1; None where the formula is free.
+        price_per_kg: Money per kg, delivery included, exactly; None where it has no price.
+        cost_share: Its part of the formula's cost, 0 to 1; None where that is not known.
     """
 
     ingredient: str
     name: str
     kind: Kind
     percent: Fraction
-    price_per_kg: Fraction
+    price_per_kg: Fraction | None
     cost_share: Fraction | None
 
 
@@ -61,7 +61,7 @@ class Measures:
     """All that is said of one formula, whatever question led to it.
 
     Attributes:
-        cost_per_kg: Money per kg of the formula, exactly.
+        cost_per_kg: Money per kg of the formula, exactly; None where a price is missing.
         formula: The ingredients used, the largest share first.
         totals: Percent by kind and by the brief's groups.
         ratios: Weight of one to another; None where the other is absent.
@@ -71,7 +71,7 @@ class Measures:
         cautions: Warnings that apply.
     """
 
-    cost_per_kg: Fraction
+    cost_per_kg: Fraction | None
     formula: tuple[Share, ...]
     totals: Mapping[str, Fraction]
     ratios: Mapping[str, Fraction | None]
@@ -81,43 +81,89 @@ class Measures:
     cautions: tuple[str, ...]
 
 
-def measured(formulation: Formulation, x: tuple[Fraction, ...]) -> Measures:
-    """Measure a formula.
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """Ingredients in their shares, with what the brief says of groups and limits.
 
-    Args:
-        formulation: The request's model and ingredients.
-        x: Percent of each column, exactly, (n,).
+    Attributes:
+        request: What the maker asked.
+        ingredients: The ingredients, (n,).
+        prices: Money per kg of each, None where there is no price, (n,).
+        x: Percent of each, exactly, (n,).
     """
-    model, limits = formulation.model, formulation.request.brief.limits
-    cost = model.cost_of(x)
+
+    request: Request
+    ingredients: tuple[Ingredient, ...]
+    prices: tuple[Fraction | None, ...]
+    x: tuple[Fraction, ...]
+
+    @classmethod
+    def of(cls, formulation: Formulation, x: tuple[Fraction, ...]) -> Blend:
+        """A point of a formulation's model."""
+        prices = tuple(offer.price_per_kg for offer in formulation.offers)
+        return cls(formulation.request, formulation.ingredients, prices, x)
+
+    @property
+    def used(self) -> Blend:
+        """The same without ingredients of which there is nothing."""
+        kept = [j for j, share in enumerate(self.x) if share]
+        return Blend(
+            self.request,
+            tuple(self.ingredients[j] for j in kept),
+            tuple(self.prices[j] for j in kept),
+            tuple(self.x[j] for j in kept),
+        )
+
+    @property
+    def cost_per_kg(self) -> Fraction | None:
+        """Money per kg of the blend, exactly; None where a used ingredient has no price."""
+        total = Fraction(0)
+        for price, share in zip(self.prices, self.x, strict=True):
+            if share and price is None:
+                return None
+            total += share * (price or 0)
+        return total / WHOLE
+
+    def total(self, name: str) -> Fraction:
+        """Percent of a kind, a group or a single ingredient."""
+        chosen = members(name, self.ingredients, self.request.brief.groups)
+        parts = (share for share, inside in zip(self.x, chosen, strict=True) if inside)
+        return sum(parts, Fraction(0))
+
+    def ratio(self, pair: str) -> Fraction | None:
+        """Weight of one to the other; None where there is nothing of the other."""
+        one, other = (self.total(name) for name in pair.split(":"))
+        return one / other if other else None
+
+
+def measured(blend: Blend) -> Measures:
+    """Measure a blend."""
+    limits = blend.request.brief.limits
+    used = blend.used
+    cost = used.cost_per_kg
     shares = [
         Share(
             ingredient=ingredient.id,
             name=ingredient.common_name,
             kind=ingredient.kind,
             percent=percent,
-            price_per_kg=offer.price_per_kg,
-            cost_share=percent * offer.price_per_kg / 100 / cost if cost else None,
+            price_per_kg=price,
+            cost_share=percent * price / WHOLE / cost if cost and price is not None else None,
         )
-        for ingredient, offer, percent in zip(
-            formulation.ingredients, formulation.offers, x, strict=True
-        )
-        if percent
+        for ingredient, price, percent in zip(used.ingredients, used.prices, used.x, strict=True)
     ]
     shares.sort(key=lambda share: (-share.percent, share.ingredient))
-    used = tuple(i for i, percent in zip(formulation.ingredients, x, strict=True) if percent)
-    parts = tuple(percent for percent in x if percent)
-    levels, unmeasured = _levels(formulation, used, parts)
+    levels, unmeasured = _levels(used)
     pairs = [limit.of for limit in limits if limit.family is Family.RATIOS]
     return Measures(
         cost_per_kg=cost,
         formula=tuple(shares),
-        totals=_totals(formulation, x),
-        ratios={pair: _ratio(formulation, pair, x) for pair in (*pairs, BUTTER_TO_OIL)},
+        totals=_totals(used),
+        ratios={pair: used.ratio(pair) for pair in (*pairs, BUTTER_TO_OIL)},
         properties=levels,
         unmeasured=unmeasured,
-        own_figures=_own_figures(used),
-        cautions=cautions(formulation, used, levels),
+        own_figures=_own_figures(used.ingredients),
+        cautions=cautions(used, levels),
     )
 
 
@@ -130,40 +176,32 @@ def _own_figures(used: tuple[Ingredient, ...]) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def _totals(formulation: Formulation, x: tuple[Fraction, ...]) -> dict[str, Fraction]:
-    brief = formulation.request.brief
+def _totals(used: Blend) -> dict[str, Fraction]:
+    brief = used.request.brief
     limited = {limit.of for limit in brief.limits if limit.family is Family.TOTALS}
-    sums = {name: _sum(formulation, name, x) for name in (*Kind, *brief.groups)}
-    kept = {str(name): sums[name] for name in sums if sums[name] or name in limited}
-    return kept | {name: _sum(formulation, name, x) for name in sorted(limited) if name not in kept}
-
-
-def _sum(formulation: Formulation, name: str, x: tuple[Fraction, ...]) -> Fraction:
-    chosen = formulation.members(name)
-    return sum((part for part, inside in zip(x, chosen, strict=True) if inside), Fraction(0))
-
-
-def _ratio(formulation: Formulation, pair: str, x: tuple[Fraction, ...]) -> Fraction | None:
-    one, other = (_sum(formulation, name, x) for name in pair.split(":"))
-    return one / other if other else None
+    names = [*(str(kind) for kind in Kind), *brief.groups]
+    names += sorted(limited.difference(names))
+    sums = {name: used.total(name) for name in names}
+    return {name: total for name, total in sums.items() if total or name in limited}
 
 
 def _levels(
-    formulation: Formulation, used: tuple[Ingredient, ...], parts: tuple[Fraction, ...]
+    used: Blend,
 ) -> tuple[tuple[Level, ...], dict[Property, tuple[str, ...]]]:
     """Every property that the used ingredients' figures allow, limited ones first."""
-    limits = formulation.request.brief.limits
+    limits = used.request.brief.limits
     limited = {limit.of for limit in limits if limit.family is Family.PROPERTIES} - {COST}
     levels: list[Level] = []
     unmeasured: dict[Property, tuple[str, ...]] = {}
-    for quantity in formulation.request.book.properties.values():
-        scope = [i for i in used if in_scope(i, quantity.over)]
+    for quantity in used.request.book.properties.values():
+        scope = [i for i in used.ingredients if in_scope(i, quantity.over)]
         lacking = tuple(i.id for i in scope if quantity.id not in i.figures)
         if lacking:
             unmeasured[quantity] = lacking
             continue
         low, value, high = (
-            property_level(quantity, used, parts, end) for end in ("low", "typical", "high")
+            property_level(quantity, used.ingredients, used.x, end)
+            for end in ("low", "typical", "high")
         )
         if low is not None and value is not None and quantity.unit == "%":
             # The low figures of oils count what they dissolve, at most all there is.
@@ -174,18 +212,16 @@ def _levels(
     return tuple(levels), unmeasured
 
 
-def cautions(
-    formulation: Formulation, used: tuple[Ingredient, ...], levels: tuple[Level, ...]
-) -> tuple[str, ...]:
-    """The warnings that apply to a formula: first those of its own, then the general ones."""
-    book, style = formulation.request.book, formulation.request.brief.style
-    ids = {ingredient.id for ingredient in used}
+def cautions(used: Blend, levels: tuple[Level, ...]) -> tuple[str, ...]:
+    """The warnings that apply to a blend: first those of its own, then the general ones."""
+    book, style = used.request.book, used.request.brief.style
+    ids = {ingredient.id for ingredient in used.ingredients}
     found = [
         f"{_listed(ids & pair.first)} with {_listed(ids & pair.second)}: {pair.note}"
         for pair in book.softening_pairs
         if ids & pair.first and ids & pair.second
     ]
-    applying = [c for c in book.cautions if _applies(c, used, levels, style)]
+    applying = [c for c in book.cautions if _applies(c, used.ingredients, levels, style)]
     applying.sort(key=lambda caution: caution.when == "always")
     return tuple(dict.fromkeys([*found, *(caution.text for caution in applying)]))
 

@@ -102,12 +102,12 @@ def weighed(
     relaxed = prove(stated.relaxed, None)
     if relaxed.x is None:
         return Weighed(relaxed)
-    near, _ = _search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
+    near, _ = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
     best, status = near, Status.OPTIMAL
     if near is None or _cost(stated, near) != relaxed.cost:
         tell(f"looking for a cheaper weighable formula, at most {seconds:g} s")
         start = None if near is None else np.array([float(v) for v in near])
-        best, status = _search(stated.model, stated, seconds, start)
+        best, status = search(stated.model, stated, seconds, start)
         if near is not None and (best is None or _cost(stated, near) <= _cost(stated, best)):
             best = near
     if best is None:
@@ -144,7 +144,7 @@ def _near(stated: WeighableModel, x: tuple[Fraction, ...]) -> LinearModel:
     return replace(model, lower=tuple(lower), upper=tuple(upper))
 
 
-def _search(
+def search(
     model: LinearModel, stated: WeighableModel, seconds: float, start: Floats | None
 ) -> tuple[tuple[Fraction, ...] | None, Status]:
     """Solve, and check the whole numbers found in exact arithmetic.
@@ -213,7 +213,7 @@ def _failing(formulation: Formulation) -> tuple[FailingRule, ...]:
     found = []
     for key, said in rules(formulation):
         stated = weighable(formulation, frozenset({key}))
-        values, _ = _search(stated.model, stated, TRIAL_SECONDS, None)
+        values, _ = search(stated.model, stated, TRIAL_SECONDS, None)
         if values is not None:
             found.append(FailingRule(key, said, _possible_from(formulation, key)))
     return tuple(found)
@@ -227,14 +227,14 @@ def _possible_from(formulation: Formulation, key: str) -> Fraction | None:
         counting = replace(
             stated.model.with_bound(i, len(stated.switch)), cost=stated.model.numerator[i]
         )
-        values, status = _search(counting, replace(stated, model=counting), TRIAL_SECONDS, None)
+        values, status = search(counting, replace(stated, model=counting), TRIAL_SECONDS, None)
         return None if values is None or status is not Status.OPTIMAL else counting.cost_of(values)
     weighing = formulation.request.brief.weighing
     if key != STEP_KEY or weighing is None or weighing.step is None:
         return None
     for divisor in FINER:
         finer = weighable(_with_step(formulation, divisor))
-        values, _ = _search(finer.model, finer, TRIAL_SECONDS, None)
+        values, _ = search(finer.model, finer, TRIAL_SECONDS, None)
         if values is not None:
             return Fraction(weighing.step) / divisor
     return None

@@ -9,7 +9,6 @@ from fractions import Fraction
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
-from optimiser.formulation import PLURALS
 from optimiser.ingredient import Kind
 from optimiser.present.impossible_words import (
     cause_said,
@@ -28,6 +27,7 @@ from optimiser.present.sentences import (
     proof_said,
     stays,
 )
+from optimiser.statements import PLURALS
 
 WIDTH = 80
 
@@ -216,7 +216,9 @@ def _active_lines(answer: Cheapest) -> list[str]:
         place = where.file if where.line is None else f"{where.file}:{where.line}"
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
         if active.is_absent:
-            lines += wrapped("There is none of either; this limit keeps them out.", "    ")
+            lines += wrapped(
+                "There is nothing of what it concerns; this limit keeps it out.", "    "
+            )
         lines += wrapped(limit_priced(active, currency), "    ")
         eased = limit_eased(active, answer)
         lines += wrapped(eased, "    ") if eased else []

@@ -21,9 +21,9 @@ def rounded(value: Fraction, decimals: int) -> str:
     return f"{Decimal(scaled).scaleb(-decimals):.{decimals}f}" if scaled else f"{0:.{decimals}f}"
 
 
-def money(value: Fraction) -> str:
+def money(value: Fraction | None) -> str:
     """Money with cents."""
-    return rounded(value, CENTS)
+    return "no price" if value is None else rounded(value, CENTS)
 
 
 def small_money(value: Fraction) -> str:

@@ -8,9 +8,9 @@ from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.price_ranges import PriceRange
 from optimiser.answers.weighed import FailingRule, Weighed
 from optimiser.exact.sensitivity import Rate
-from optimiser.formulation import TIMES
 from optimiser.present.numbers import money, significant, small_money
 from optimiser.provenance import plain_number
+from optimiser.statements import TIMES
 
 MENTIONED = Fraction(1, 200)
 """Shares that move by less than this many points are not mentioned."""
@@ -33,7 +33,8 @@ def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
     least = active.row.least
     until = None if least is not None and (rate.until or least) < least else rate.until
     if rate.per_unit is None:
-        return f"any {word} and no formula is possible"
+        formula = "such formula" if active.is_ratio else "formula"
+        return f"any {word} and no {formula} is possible"
     if rate.per_unit == 0:
         text = f"{word} changes nothing"
         return text if until is None else f"{text} until {bound_text(until)}"

@@ -1,0 +1,252 @@
+"""A recipe held against a brief.
+
+Which limits it meets and by how much it misses the others, what it measures and costs, the
+cheapest formula beside it, and the formula that meets the brief with the least change to
+it: least total movement in percentage points, and of those the cheapest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from optimiser.answers.cheapest import Cheapest, cheapest
+from optimiser.answers.measures import Blend, Measures, measured
+from optimiser.answers.weighed import search
+from optimiser.brief import COST, Family, Limit, Request
+from optimiser.exact.proof import prove
+from optimiser.formulation import (
+    WHOLE,
+    Formulation,
+    in_scope,
+    limit_row,
+)
+from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
+from optimiser.price import cheapest_offers
+from optimiser.provenance import Exact, Origin, Statement
+from optimiser.statements import limit_statement
+from optimiser.weighable_model import WeighableModel, weighable
+
+SEARCH_SECONDS = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One limit held against a recipe.
+
+    Attributes:
+        limit: The limit.
+        row: Its sentence and unit.
+        value: The recipe's level in the limit's unit; None where it is not known, or for a
+            ratio where there is nothing of the other.
+        is_met: Whether it is met; None where a figure or price is missing.
+        lacking: Ingredients whose figure or price is missing.
+    """
+
+    limit: Limit
+    row: Row
+    value: Fraction | None
+    is_met: bool | None
+    lacking: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Nearest:
+    """The formula that meets the brief with the least change.
+
+    Attributes:
+        measures: What it is and measures.
+        moved: Total movement, percentage points, every ingredient's change counted.
+        changes: Percentage points by which each share moves.
+        is_exact: False where it is the best that a search among weighable formulas found.
+    """
+
+    measures: Measures
+    moved: Fraction
+    changes: Mapping[str, Fraction]
+    is_exact: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """The answer of `assess`.
+
+    Attributes:
+        request: The brief.
+        name: The recipe's file.
+        measures: What the recipe is and measures.
+        checked: Every limit, the missed ones first.
+        cheapest: The brief's cheapest formula, or why there is none.
+        nearest: None where no formula meets the brief.
+        remarks: What is worth telling.
+    """
+
+    request: Request
+    name: str
+    measures: Measures
+    checked: tuple[Checked, ...]
+    cheapest: Cheapest
+    nearest: Nearest | None
+    remarks: tuple[str, ...]
+
+    @property
+    def meets(self) -> bool:
+        """Whether every limit is known to be met."""
+        return all(check.is_met for check in self.checked)
+
+
+def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Assessment:
+    """Hold a recipe against a brief.
+
+    Args:
+        request: The brief and all it refers to.
+        name: The recipe's file.
+        shares: Percent by ingredient id, 100 together.
+
+    Raises:
+        InputError: The brief cannot be stated as a model.
+    """
+    offers = cheapest_offers(request.offers)
+    ids = tuple(sorted(shares))
+    blend = Blend(
+        request,
+        tuple(request.book.ingredients[name] for name in ids),
+        tuple(offers[name].price_per_kg if name in offers else None for name in ids),
+        tuple(shares[name] for name in ids),
+    )
+    checked = [held(blend, limit) for limit in request.brief.limits]
+    checked.sort(key=lambda check: {False: 0, None: 1, True: 2}[check.is_met])
+    best = cheapest(request)
+    nearest = None if best.measures is None else _nearest(best.formulation, blend)
+    unpriced = [name for name in ids if name not in offers and shares[name]]
+    remarks = [f"{name} has no price, so the recipe's cost is not known" for name in unpriced]
+    return Assessment(
+        request=request,
+        name=name,
+        measures=measured(blend),
+        checked=tuple(checked),
+        cheapest=best,
+        nearest=nearest,
+        remarks=(*best.formulation.remarks, *remarks),
+    )
+
+
+def held(blend: Blend, limit: Limit) -> Checked:
+    """Hold one limit against a blend, exactly."""
+    used = blend.used
+    row = limit_statement(blend.request, limit)
+    lacking = _lacking(used, limit)
+    if lacking:
+        return Checked(limit, row, None, None, lacking)
+    prices = [price or Fraction(0) for price in used.prices]
+    stated = limit_row(blend.request, limit, used.ingredients, prices)
+    top, weight = stated.numerator.level(used.x), Fraction(stated.constant)
+    if stated.denominator is not None:
+        weight += stated.denominator.level(used.x)
+    missed = top - Fraction(stated.bound) * weight
+    is_met = {
+        Sense.AT_LEAST: missed >= 0,
+        Sense.AT_MOST: missed <= 0,
+        Sense.EQUAL: missed == 0,
+    }[row.sense]
+    return Checked(limit, row, top / weight if weight else None, is_met, ())
+
+
+def _lacking(used: Blend, limit: Limit) -> tuple[str, ...]:
+    """Ingredients whose figure or price a limit needs and nobody gives."""
+    if limit.family is not Family.PROPERTIES:
+        return ()
+    if limit.of == COST:
+        priced = zip(used.ingredients, used.prices, strict=True)
+        return tuple(i.id for i, price in priced if price is None)
+    over = used.request.book.properties[limit.of].over
+    return tuple(i.id for i in used.ingredients if in_scope(i, over) and limit.of not in i.figures)
+
+
+def _nearest(formulation: Formulation, blend: Blend) -> Nearest | None:
+    """The formula of the brief that moves least from a blend, and of those the cheapest."""
+    target = dict(zip((i.id for i in blend.ingredients), blend.x, strict=True))
+    on_shelf = {ingredient.id for ingredient in formulation.ingredients}
+    aims = [target.get(ingredient.id, Fraction(0)) for ingredient in formulation.ingredients]
+    if formulation.request.brief.has_choices:
+        x, is_exact = _nearest_weighable(weighable(formulation), aims)
+    else:
+        x, is_exact = _nearest_point(formulation.model, aims), True
+    if x is None:
+        return None
+    moves = {
+        ingredient.id: share - aim
+        for ingredient, share, aim in zip(formulation.ingredients, x, aims, strict=True)
+    }
+    moves |= {name: -share for name, share in target.items() if name not in on_shelf}
+    return Nearest(
+        measures=measured(Blend.of(formulation, x)),
+        moved=sum((abs(move) for move in moves.values()), Fraction(0)),
+        changes={name: move for name, move in moves.items() if move},
+        is_exact=is_exact,
+    )
+
+
+def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, ...] | None:
+    """The cheapest of the points that move least."""
+    moving = _moving(model, aims, [Fraction(1)] * len(aims))
+    least = prove(moving, None)
+    if least.cost is None or not least.proven:
+        return None
+    said = Statement("moved", "moved at most {bound}", Origin("optimiser"))
+    row = Row(said, Sense.AT_MOST, "%", may_be_eased=False, is_said=False)
+    wide = len(moving.columns) - len(model.columns)
+    capped = replace(
+        moving,
+        rows=(*moving.rows, row),
+        numerator=(*moving.numerator, moving.cost),
+        denominator=(*moving.denominator, None),
+        constant=(*moving.constant, 1),
+        bound=(*moving.bound, least.cost),
+        cost=Coefficients((*model.cost.numbers, *(0,) * wide)),
+    )
+    chosen = prove(capped, None)
+    return None if chosen.x is None else chosen.x[: len(model.columns)]
+
+
+def _nearest_weighable(
+    stated: WeighableModel, aims: list[Fraction]
+) -> tuple[tuple[Fraction, ...] | None, bool]:
+    """The weighable formula that moves least, as far as the solver finds it."""
+    moving = _moving(stated.model, aims, list(stated.step))
+    values, _ = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None)
+    return (None if values is None else stated.shares(values)), False
+
+
+def _moving(model: LinearModel, aims: list[Fraction], step: list[Fraction]) -> LinearModel:
+    """The model with each share's way up and down from its aim, which is the only cost."""
+    n, width = len(aims), len(model.columns)
+    ups, downs = range(width, width + n), range(width + n, width + 2 * n)
+
+    def widened(part: Coefficients) -> Coefficients:
+        return Coefficients((*part.numbers, *(0,) * (2 * n)))
+
+    def aimed(j: int) -> Coefficients:
+        entries: dict[int, Exact] = {j: step[j], ups[j]: -1, downs[j]: 1}
+        return Coefficients(tuple(entries.get(c, 0) for c in range(width + 2 * n)))
+
+    said = Statement("aim", "from {bound} %", Origin("optimiser"))
+    row = Row(said, Sense.EQUAL, "%", may_be_eased=False, is_said=False)
+    labels = [f"{way} {j}" for way in ("up", "down") for j in range(n)]
+    return replace(
+        model,
+        columns=(*model.columns, *labels),
+        rows=(*model.rows, *(row,) * n),
+        numerator=(*(widened(part) for part in model.numerator), *(aimed(j) for j in range(n))),
+        denominator=(
+            *(None if part is None else widened(part) for part in model.denominator),
+            *(None,) * n,
+        ),
+        constant=(*model.constant, *(1,) * n),
+        bound=(*model.bound, *aims),
+        cost=Coefficients(((0,) * width) + ((1,) * (2 * n))),
+        lower=(*model.lower, *(0,) * (2 * n)),
+        upper=(*model.upper, *(WHOLE,) * (2 * n)),
+        is_integer=(*model.is_integer, *(False,) * (2 * n)),
+    )

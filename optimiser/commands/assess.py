@@ -1,0 +1,56 @@
+"""`assess`: a recipe held against a brief."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+from optimiser.answers.recipe import Assessment, assessed
+from optimiser.present.answer_json import as_text
+from optimiser.present.formula_csv import formula_text
+from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.recipe_words import (
+    assessment_document,
+    assessment_markdown,
+    assessment_text,
+)
+from optimiser.reading import read_formula, read_request
+
+FORMS = (".json", ".csv", ".md")
+
+
+def run(brief: Path, formula: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
+    """Hold a recipe against a brief; write the files asked for.
+
+    Raises:
+        InputError: The brief, the recipe or an output is wrong.
+    """
+    check_outputs(out, FORMS, [brief, formula])
+    request = read_request(brief)
+    check_outputs(out, FORMS, request.files)
+    recipe = read_formula(formula, request.book)
+    total = sum((Fraction(share) for share in recipe.shares.values()), Fraction(0))
+    # Percentages as typed may miss 100 by a rounding; the shares of the whole do not.
+    shares = {name: Fraction(share) * 100 / total for name, share in recipe.shares.items()}
+    answer = assessed(request, formula.name, shares)
+    answer = replace(answer, remarks=(*recipe.remarks, *answer.remarks))
+    for path in out:
+        text = _written(answer, path.suffix.lower())
+        if text is None:
+            sys.stderr.write(f"{path} is not written: no formula meets the brief.\n")
+        else:
+            write_whole(path, text)
+    return (_written(answer, ".json" if as_json else "") or ""), 0
+
+
+def _written(answer: Assessment, form: str) -> str | None:
+    if form == ".json":
+        return as_text(assessment_document(answer))
+    if form == ".md":
+        return assessment_markdown(answer)
+    if form == ".csv":  # the formula to move to
+        return None if answer.nearest is None else formula_text(answer.nearest.measures)
+    return assessment_text(answer)

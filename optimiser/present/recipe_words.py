@@ -1,0 +1,187 @@
+"""A recipe held against a brief, in words, as JSON and as Markdown."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from optimiser.answers.recipe import Assessment, Checked, Nearest
+from optimiser.present.answer_json import cheapest_document, measures_document, number
+from optimiser.present.console import (
+    caution_lines,
+    columns,
+    formula_lines,
+    impossible_lines,
+    measure_lines,
+    wrapped,
+)
+from optimiser.present.markdown import inert, table
+from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.statements import TIMES
+
+STANDS = {True: "met", False: "not met", None: "not known"}
+
+
+def checked_said(check: Checked) -> str:
+    """One limit, what the recipe has, and by how much it misses."""
+    said = check.row.statement.render(check.limit.value)
+    if check.is_met is None:
+        return f"{said}: not known, for want of a figure or price of {', '.join(check.lacking)}"
+    unit = check.row.unit
+    has = "nothing of the other" if check.value is None else significant(check.value, 4)
+    if check.is_met or check.value is None:
+        return f"{said}: {STANDS[check.is_met]} ({has})"
+    miss = abs(check.value - Fraction(check.limit.value))
+    side = "too little" if check.value < Fraction(check.limit.value) else "too much"
+    unit = "points" if unit.startswith("%") else "" if unit == TIMES else unit
+    return " ".join(f"{said}: not met, it has {has}: {significant(miss)} {unit} {side}".split())
+
+
+def assessment_text(answer: Assessment) -> str:
+    """The answer of `assess` for a terminal."""
+    brief = answer.request.brief
+    title = f"{answer.name} held against {brief.name}"
+    lines = [title, "=" * len(title), "", *wrapped(verdict(answer))]
+    lines += ["", *formula_lines(answer.measures, brief.currency)]
+    lines += ["", "Limits"]
+    for check in answer.checked:
+        place = check.limit.origin
+        where = place.file if place.line is None else f"{place.file}:{place.line}"
+        mark = {True: "  ok  ", False: "  NO  ", None: "  ?   "}[check.is_met]
+        lines += wrapped(f"{checked_said(check)}  [{where}]", mark, "      ")
+    lines += ["", *measure_lines(answer.measures)]
+    lines += ["", *_nearest_lines(answer)]
+    if answer.remarks:
+        lines += ["", "Worth knowing"]
+        lines += [line for text in answer.remarks for line in wrapped(text, "  ", "    ")]
+    return "\n".join(lines + caution_lines(answer.measures)) + "\n"
+
+
+def verdict(answer: Assessment) -> str:
+    """Whether the recipe meets the brief, what it costs, and what the cheapest costs."""
+    currency = answer.request.brief.currency
+    missed = [check for check in answer.checked if check.is_met is False]
+    unknown = [check for check in answer.checked if check.is_met is None]
+    if missed:
+        text = f"It misses {_counted(len(missed), 'limit')} of {len(answer.checked)}"
+        text += f"; {len(unknown)} cannot be judged." if unknown else "."
+    elif unknown:
+        text = f"{_counted(len(unknown), 'limit')} of {len(answer.checked)} cannot be judged."
+    else:
+        text = "It meets every limit."
+    cost = answer.measures.cost_per_kg
+    text += " Its cost is not known." if cost is None else f" It costs {money(cost)} {currency}"
+    text = text if cost is None else text.rstrip() + " per kg."
+    best = answer.cheapest.measures
+    if best is None:
+        return text + " No formula meets the brief at all."
+    return text + f" The cheapest formula of the brief costs {money(best.cost_per_kg)}."
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _nearest_lines(answer: Assessment) -> list[str]:
+    currency = answer.request.brief.currency
+    nearest = answer.nearest
+    if nearest is None:
+        explanation = answer.cheapest.explanation
+        lines = ["No formula meets the brief, so there is none to move to."]
+        return lines + ([] if explanation is None else impossible_lines(explanation, currency))
+    if not nearest.changes:
+        return ["Nothing has to change."]
+    lines = wrapped(nearest_said(nearest, currency))
+    rows = [("ingredient", "from", "to", "change")]
+    rows += _change_rows(answer, nearest)
+    return lines + columns(rows, right=(1, 2, 3))
+
+
+def nearest_said(nearest: Nearest, currency: str) -> str:
+    """How far the nearest formula is, and what it costs."""
+    word = "" if nearest.is_exact else " that a search found"
+    cost = f"{money(nearest.measures.cost_per_kg)} {currency}".strip()
+    return (
+        f"The nearest formula{word} that meets the brief moves "
+        f"{significant(nearest.moved)} points in all and costs {cost} per kg."
+    )
+
+
+def _change_rows(answer: Assessment, nearest: Nearest) -> list[tuple[str, str, str, str]]:
+    before = {share.ingredient: share.percent for share in answer.measures.formula}
+    after = {share.ingredient: share.percent for share in nearest.measures.formula}
+    names = {name: i.common_name for name, i in answer.request.book.ingredients.items()}
+    moves = sorted(nearest.changes.items(), key=lambda change: (-abs(change[1]), change[0]))
+    return [
+        (
+            names[name],
+            rounded(before.get(name, Fraction(0)), 2),
+            rounded(after.get(name, Fraction(0)), 2),
+            ("+" if move > 0 else "") + rounded(move, 2),
+        )
+        for name, move in moves
+    ]
+
+
+def assessment_document(answer: Assessment) -> dict[str, Any]:
+    """The answer of `assess` as JSON."""
+    document = {
+        "brief": answer.request.brief.name,
+        "recipe": answer.name,
+        "currency": answer.request.brief.currency,
+        "meets": answer.meets,
+        "limits": [
+            {
+                "limit": check.limit.key,
+                "origin": check.limit.origin.file,
+                "bound": float(check.limit.value),
+                "value": number(check.value),
+                "met": check.is_met,
+                "unit": check.row.unit,
+                "missing_for": list(check.lacking),
+                "sentence": checked_said(check),
+            }
+            for check in answer.checked
+        ],
+    }
+    document |= measures_document(answer.measures)
+    best = answer.cheapest.measures
+    document["cheapest_cost_per_kg"] = None if best is None else number(best.cost_per_kg)
+    if answer.nearest is None:
+        reason = cheapest_document(answer.cheapest)
+        document["nearest"] = {"status": "infeasible", "conflict": reason.get("conflict", [])}
+    else:
+        nearest = answer.nearest
+        document["nearest"] = {
+            "formula": measures_document(nearest.measures)["formula"],
+            "cost_per_kg": number(nearest.measures.cost_per_kg),
+            "moved_points": number(nearest.moved),
+            "changes": {name: number(move) for name, move in nearest.changes.items()},
+            "exact": nearest.is_exact,
+        }
+    document["cautions"] = list(answer.measures.cautions)
+    document["remarks"] = list(answer.remarks)
+    return document
+
+
+def assessment_markdown(answer: Assessment) -> str:
+    """The answer of `assess` as Markdown."""
+    brief = answer.request.brief
+    shares = answer.measures.formula
+    percents = printed_shares([share.percent for share in shares])
+    lines = [f"# {inert(answer.name)} held against {inert(brief.name)}", "", verdict(answer), ""]
+    rows = [
+        (share.name, percent, money(share.price_per_kg))
+        for share, percent in zip(shares, percents, strict=True)
+    ]
+    lines += table(("Recipe", "percent", f"{inert(brief.currency)} per kg".strip()), rows, (1, 2))
+    lines += ["", "## Limits", ""]
+    lines += [f"- {inert(checked_said(check))}" for check in answer.checked]
+    if answer.nearest is not None and answer.nearest.changes:
+        lines += ["", "## Least change", "", nearest_said(answer.nearest, brief.currency), ""]
+        head = ("ingredient", "from", "to", "change")
+        lines += table(head, _change_rows(answer, answer.nearest), (1, 2, 3))
+    for title, texts in (("Worth knowing", answer.remarks), ("Cautions", answer.measures.cautions)):
+        if texts:
+            lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
+    return "\n".join(lines) + "\n"

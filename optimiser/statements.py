@@ -1,0 +1,75 @@
+"""What a limit says: its sentence, side, unit, and the step by which a maker would move it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from optimiser.brief import COST, End, Family, Limit, Request
+from optimiser.ingredient import Kind
+from optimiser.linear_model import Row, Sense
+from optimiser.provenance import Statement
+
+NOTHING = Fraction(0)
+SENSES = {End.MIN: Sense.AT_LEAST, End.MAX: Sense.AT_MOST, End.EXACTLY: Sense.EQUAL}
+WORDS = {End.MIN: "at least", End.MAX: "at most", End.EXACTLY: "exactly"}
+
+STEP_OF_SHARES = Fraction(1)
+"""A limit on shares moves by one percentage point, or a tenth where it is small."""
+SMALL_SHARE = 4
+STEP_OF_RATIOS = Fraction(1, 10)
+STEP_OF_COST = Fraction(1, 10)
+
+TIMES = "times"
+"""The unit of a ratio."""
+
+PLURALS = {
+    Kind.BUTTER: "butters",
+    Kind.OIL: "oils",
+    Kind.WAX: "waxes",
+    Kind.POWDER: "powders",
+    Kind.ANTIOXIDANT: "antioxidants",
+    Kind.FRAGRANCE: "scents",
+    Kind.COLOUR: "colours",
+    Kind.EXFOLIANT: "exfoliants",
+    Kind.OTHER: "other ingredients",
+}
+
+
+def limit_statement(request: Request, limit: Limit) -> Row:
+    """A limit as a row says it, apart from its numbers."""
+    if limit.family is Family.RATIOS:
+        one, other = (_literal(_collective(name)) for name in limit.of.split(":"))
+        template = f"{one} {WORDS[limit.end]} {{bound}} times {other} by weight"
+        said = Statement(limit.key, template, limit.origin)
+        return Row(
+            said, SENSES[limit.end], TIMES, not limit.firm, step=STEP_OF_RATIOS, least=NOTHING
+        )
+    if limit.family is not Family.PROPERTIES:
+        step = STEP_OF_SHARES if limit.value >= SMALL_SHARE else STEP_OF_SHARES / 10
+        if limit.family is Family.TOTALS:
+            return _row(limit, f"{_collective(limit.of)} together", "%", step)
+        return _row(limit, request.book.ingredients[limit.of].common_name, "%", step)
+    if limit.of == COST:
+        return _row(limit, "cost", f"{request.brief.currency} per kg".strip(), STEP_OF_COST)
+    quantity = request.book.properties[limit.of]
+    cautious = limit.of in request.brief.cautious
+    return _row(limit, quantity.title, quantity.spoken_unit, Fraction(quantity.step), cautious)
+
+
+def _row(limit: Limit, subject: str, unit: str, step: Fraction, cautious: bool = False) -> Row:
+    template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
+    if cautious and limit.end is not End.EXACTLY:
+        template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
+    said = Statement(limit.key, template, limit.origin)
+    least = None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING
+    return Row(said, SENSES[limit.end], unit, not limit.firm, step=step, least=least)
+
+
+def _literal(text: str) -> str:
+    """Text in which braces stand for themselves when a template is filled."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
+def _collective(name: str) -> str:
+    """A kind as the trade says it in the plural; a group by its own name."""
+    return PLURALS[Kind(name)] if name in set(Kind) else name
