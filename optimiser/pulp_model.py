@@ -80,12 +80,12 @@ def as_text(model: LinearModel, form: str) -> str:
     problem = state(model).problem
     comment = "\\" if form == "lp" else "*"
     width_c, width_r = _width(len(model.columns)), _width(len(model.rows))
-    legend = [f"{comment} c{j:0{width_c}d} = {label}" for j, label in enumerate(model.columns)]
+    legend = [f"c{j:0{width_c}d} = {label}" for j, label in enumerate(model.columns)]
     legend += [
-        f"{comment} r{i:0{width_r}d} = {row.statement.key}: "
-        f"{' '.join(row.statement.render(bound).split())}"
+        f"r{i:0{width_r}d} = {row.statement.key}: {row.statement.render(bound)}"
         for i, (row, bound) in enumerate(zip(model.rows, model.bound, strict=True))
     ]
+    legend = [f"{comment} {' '.join(line.split())}" for line in legend]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"model.{form}"
         if form == "lp":
@@ -158,6 +158,12 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
                 known = highspy.HighsSolution()
                 known.col_value = start
                 lp.solverModel.setSolution(known)
+
+        def callSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
+            if lp.solverModel.run() == highspy.HighsStatus.kError:
+                # Another HiGHS of this process runs with another number of threads.
+                highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
+                lp.solverModel.run()
 
         def findSolutionValues(self, lp: Any) -> tuple[int, int]:  # noqa: N802  # PuLP's name
             # The arrays are read from HiGHS below; PuLP's own reading leaves numbers behind

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optimiser.answers.cheapest import cheapest
-from optimiser.answers.measures import Level, Measures, measured
+from optimiser.answers.measures import Blend, Level, Measures, measured
 from optimiser.brief import Request
 from optimiser.formulation import formulated
 from optimiser.ingredient import Caution, Kind, Over, Rule, SofteningPair
@@ -27,7 +27,7 @@ def measures_of(request: Request, shares: dict[str, int] | None = None) -> Measu
     given_shares = MIX if shares is None else shares
     x = tuple(Fraction(given_shares.get(label, 0)) for label in formulation.model.columns)
     assert sum(x) == 100
-    return measured(formulation, x)
+    return measured(Blend.of(formulation, x))
 
 
 def level(measures: Measures, of: str) -> Level:
@@ -66,7 +66,9 @@ def test_density_of_equal_parts_is_not_their_mean() -> None:
     heavy = ingredient("heavy", Kind.POWDER, {"density": "3"})
     light = ingredient("light", Kind.OIL, {"density": "1"})
     request = small_request(ingredients=(heavy, light), prices={"heavy": "1", "light": "1"})
-    assert level(measures_of(request, {"heavy": 50, "light": 50}), "density").value == Fraction(3, 2)
+    assert level(measures_of(request, {"heavy": 50, "light": 50}), "density").value == Fraction(
+        3, 2
+    )
 
 
 def test_powder_takes_up_oil() -> None:
@@ -146,9 +148,10 @@ def test_own_figures_are_named_by_property() -> None:
 def test_shares_costs_and_their_order() -> None:
     """The largest share first, each with its part of the cost."""
     measures = measures_of(small_request())
-    assert measures.cost_per_kg == Fraction("0.2") * 12 + Fraction("0.4") * 8 + Fraction(
-        "0.3"
-    ) * 5 + Fraction("0.1") * 3
+    assert (
+        measures.cost_per_kg
+        == Fraction("0.2") * 12 + Fraction("0.4") * 8 + Fraction("0.3") * 5 + Fraction("0.1") * 3
+    )
     assert [(s.ingredient, s.percent) for s in measures.formula] == [
         ("soft-butter", 40),
         ("light-oil", 30),
@@ -195,7 +198,9 @@ def test_ratios_said_in_the_brief_and_butter_to_oil() -> None:
 
 
 class TestCautions:
-    def told(self, *cautions: Caution, shares: dict[str, int], style: str | None = None) -> list[str]:
+    def told(
+        self, *cautions: Caution, shares: dict[str, int], style: str | None = None
+    ) -> list[str]:
         request = small_request(cautions=cautions, style=style)
         return list(measures_of(request, shares).cautions)
 
@@ -288,7 +293,7 @@ def test_every_mean_lies_between_the_figures_it_is_made_of(parts: list[int]) -> 
     request = small_request(use=EVERY_FAT)
     formulation = formulated(request)
     x = tuple(Fraction(100 * part, sum(parts)) for part in parts)
-    measures = measured(formulation, x)
+    measures = measured(Blend.of(formulation, x))
     used = [i for i, share in zip(formulation.ingredients, x, strict=True) if share]
     for found in measures.properties:
         figures = [i.figures[found.quantity.id] for i in used]

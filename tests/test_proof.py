@@ -220,7 +220,7 @@ def test_a_wrong_solver_is_overruled(monkeypatch: pytest.MonkeyPatch) -> None:
     basis = (["kLower"] * 5, ["kUpper"] * 4)
     for status in ("optimal", "infeasible", "unbounded", "stopped", "limit"):
         raw = pulp_model.RawSolution(status, np.full(5, 20.0), *basis, "liar")
-        monkeypatch.setattr(pulp_model, "carry", lambda model, seconds=None, raw=raw: raw)
+        monkeypatch.setattr(pulp_model, "carry", lambda model, seconds, start, raw=raw: raw)
         certificate = settle(FIVE)[1]
         assert_proof_holds(FIVE, certificate)
         assert certificate.cost == 680

@@ -248,8 +248,14 @@ MISTAKES: list[tuple[str, str, str]] = [
     ),
     (
         "weighing-unknown",
+        "@[weighing]\nstap = 0.5\n",
+        "brief.toml:4 weighing.stap: unknown key; write step",
+    ),
+    (
+        "weighing-steps-number",
         "@[weighing]\nsteps = 0.5\n",
-        "brief.toml:4 weighing.steps: unknown key; write step",
+        "brief.toml:4 weighing.steps: a number where a table is needed; "
+        'write [weighing.steps] and "lavender-oil" = 0.05',
     ),
     (
         "step",

@@ -107,8 +107,12 @@ def test_every_table_of_a_brief_is_read(tmp_path: Path) -> None:
     assert all(type(limit.of) is str for limit in brief.limits)
     assert str(brief.limits[3].value) == "10.50"
     assert brief.or_none == {"beeswax": Origin(file, 19, "amounts.beeswax.or_none")}
+    weighing_keys = {"step": 35, "smallest": 36, "max_ingredients": 37}
     assert brief.weighing == Weighing(
-        Decimal("0.5"), Decimal("0.25"), 7, Origin(file, 34, "weighing")
+        Decimal("0.5"),
+        Decimal("0.25"),
+        7,
+        {key: Origin(file, line, f"weighing.{key}") for key, line in weighing_keys.items()},
     )
     assert brief.cautious == {"vitamin_e": Origin(file, 40, "natural_variation.cautious")}
     assert brief.definitions == {

@@ -117,8 +117,9 @@ class Dictionary:
         return twin
 
     def _rested(self) -> Dictionary:
-        """Let every nonbasic variable rest at a bound that it has."""
+        """Let every nonbasic variable rest at a bound that it has, and no other."""
         lower, upper = self.program.lower, self.program.upper
+        self.at_upper.intersection_update(self.nonbasic)
         for v in self.nonbasic:
             if lower[v] is None and upper[v] is not None:
                 self.at_upper.add(v)
@@ -218,7 +219,7 @@ class Dictionary:
         leaving, entering = self.basic[row], self.nonbasic[column]
         self.table, self.divisor = pivoted(self.table, self.divisor, row, column)
         self.basic[row], self.nonbasic[column] = entering, leaving
-        self.at_upper.discard(entering)
+        self.at_upper -= {entering, leaving}
         if to_upper:
             self.at_upper.add(leaving)
         self._values = None

@@ -41,8 +41,11 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
     }
     if answer.measures is not None:
         document |= measures_document(answer.measures)
+        document["active_limits"] = [
+            _active(active, brief.currency) for active in answer.active_limits
+        ]
+    if answer.measures is not None and answer.weighed is None:
         document |= {
-            "active_limits": [_active(active, brief.currency) for active in answer.active_limits],
             "used": [
                 {
                     "ingredient": found.ingredient,
@@ -69,14 +72,14 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         {"ingredient": out.ingredient, "missing": out.missing, "needed_by": out.needed_by}
         for out in answer.left_out
     ]
-    if answer.measures is not None:
+    if answer.measures is not None and answer.weighed is None:
         document["unique"] = answer.is_unique
         document["equal_cost"] = [
             {"ingredient": label, "percent_from": number(low), "percent_to": number(high)}
             for label, (low, high) in (answer.equal_cost or {}).items()
         ]
     if answer.weighed is not None and answer.measures is not None:
-        document["weighing"] = _weighing(answer.weighed)
+        document["weighing"] = _weighing(answer, answer.weighed)
     document["proof"] = _proof(answer)
     if answer.measures is not None:
         document["own_figures"] = {
@@ -197,12 +200,17 @@ def _failing(weighed: Weighed) -> dict[str, Any]:
     }
 
 
-def _weighing(weighed: Weighed) -> dict[str, Any]:
-    """What being weighable costs, and how sure it is that nothing weighable is cheaper."""
+def _weighing(answer: Cheapest, weighed: Weighed) -> dict[str, Any]:
+    """What being weighable costs, and how sure it is that nothing weighable is cheaper.
+
+    The active limits of such an answer are those of the same ingredients in shares of any
+    size, which cost `kept_cost_per_kg`.
+    """
     bound, cost = weighed.relaxed.lower_bound, weighed.cost
     return {
         "continuous_cost_per_kg": number(bound),
         "costs_per_kg": None if bound is None or cost is None else number(cost - bound),
+        "kept_cost_per_kg": number(answer.certificate.cost),
         "best_by_the_solver": weighed.is_best,
         "time_ran_out": weighed.ran_out,
         "limits_hold_exactly": True,

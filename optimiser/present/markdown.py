@@ -131,7 +131,9 @@ def _property(level: Level) -> tuple[str, str, str, str, str]:
 def _limits(answer: Cheapest) -> list[str]:
     lines = ["## What holds it there", ""]
     if answer.weighed is not None:
-        lines = ["## What the limits cost, with these ingredients and shares of any size", ""]
+        least = money(answer.certificate.cost)
+        title = f"What the limits cost with these ingredients in shares of any size, at {least}"
+        lines = [f"## {title} per kg", ""]
     for active in answer.active_limits:
         eased = limit_eased(active, answer) or ""
         priced = limit_priced(active, answer.request.brief.currency)

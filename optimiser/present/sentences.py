@@ -132,7 +132,7 @@ def _weighed_said(answer: Cheapest, weighed: Weighed) -> str:
         least = f"{money(bound)} {currency}".strip()
         text += (
             f"Proven: no formula at all costs less than {least} per kg, so being weighable "
-            f"costs {small_money(cost - bound)} at most. "
+            f"costs {small_money(cost - bound)} {currency} per kg at most. "
         )
     if weighed.is_best:
         return text + "By the solver's word, not proven: no weighable formula costs less."

@@ -1,0 +1,102 @@
+"""Answers as DataFrames: the same numbers as the JSON, in columns of one type."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas
+import pytest
+from formulation_support import ANSWERED, small_request
+
+import optimiser
+from optimiser.answers.cheapest import cheapest
+from optimiser.present.answer_json import cheapest_document
+from optimiser.tables import frames
+
+COLUMNS = {
+    "formula": ("ingredient", "name", "kind", "percent", "price_per_kg", "cost_share"),
+    "properties": ("property", "value", "low", "high", "unit", "trust"),
+    "active_limits": (
+        "limit",
+        "bound",
+        "unit",
+        "cost_per_unit",
+        "cost_per_unit_down",
+        "holds_from",
+        "holds_to",
+    ),
+    "used": ("ingredient", "price_per_kg", "stays_from", "stays_to"),
+    "unused": ("ingredient", "price_per_kg", "enters_below"),
+    "left_out": ("ingredient", "missing", "needed_by"),
+}
+
+WORDS = {
+    "ingredient", "name", "kind", "property", "unit", "trust", "limit", "missing", "needed_by"
+}  # fmt: skip
+
+LIMITS = (
+    ("ratios.butter:oil.min", "1"),
+    ("properties.density.min", "0.92"),
+    ("totals.powder.max", "10"),
+)
+
+
+def tables_and_document() -> tuple[dict[str, pandas.DataFrame], Mapping[str, Any]]:
+    answer = cheapest(small_request(*LIMITS))
+    return frames(answer), cheapest_document(answer)
+
+
+def test_the_tables_and_their_columns() -> None:
+    """All tables are there with their columns in order."""
+    tables, _ = tables_and_document()
+    assert {name: tuple(table.columns) for name, table in tables.items()} == COLUMNS
+    assert all(len(table) for table in tables.values())
+
+
+@pytest.mark.parametrize("request_kind", ["answered", "without rows", "impossible"])
+def test_numbers_are_floats_even_in_an_empty_table(request_kind: str) -> None:
+    """A column of numbers is of floats, whether there are rows or not."""
+    request = {
+        "answered": small_request(*LIMITS),
+        "without rows": small_request(prices={"starch": "3"}),
+        "impossible": small_request(("totals.wax.min", "60"), ("totals.oil.min", "60")),
+    }[request_kind]
+    for name, table in frames(cheapest(request)).items():
+        assert tuple(table.columns) == COLUMNS[name]
+        for column in set(table.columns) - WORDS:
+            assert table[column].dtype == "float64", f"{name}.{column}"
+
+
+@pytest.mark.parametrize("name", ["formula", "active_limits", "used", "unused", "left_out"])
+def test_the_values_are_those_of_the_json(name: str) -> None:
+    """Row by row and column by column, null as NaN."""
+    tables, document = tables_and_document()
+    table, lines = tables[name], document[name]
+    assert len(table) == len(lines)
+    for (_, row), line in zip(table.iterrows(), lines, strict=True):
+        for column in set(table.columns) & set(line):
+            if line[column] is None:
+                assert pandas.isna(row[column])
+            else:
+                assert row[column] == line[column]
+
+
+def test_the_properties_are_those_of_the_json() -> None:
+    """One row a property, in the same order."""
+    tables, document = tables_and_document()
+    found = tables["properties"].set_index("property")
+    assert list(found.index) == list(document["properties"])
+    for name, level in document["properties"].items():
+        for column in ("value", "low", "high", "unit", "trust"):
+            assert found.loc[name, column] == level[column]
+
+
+def test_from_a_brief_to_a_table_in_two_calls() -> None:
+    """`optimiser.formulate` and `optimiser.frames` are all that a notebook needs."""
+    answer = optimiser.formulate(ANSWERED[0])
+    table = optimiser.frames(answer)["formula"]
+    assert table["percent"].sum() == pytest.approx(100)
+    assert table["cost_share"].sum() == pytest.approx(1)
+    assert answer.measures is not None
+    assert len(table) == len(answer.measures.formula)
