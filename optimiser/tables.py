@@ -10,6 +10,22 @@ if TYPE_CHECKING:
     import pandas
 
 
+WORDS = frozenset(
+    {
+        "ingredient",
+        "name",
+        "kind",
+        "property",
+        "unit",
+        "trust",
+        "limit",
+        "missing",
+        "needed_by",
+    }
+)
+"""Columns of text; all others are numbers."""
+
+
 def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
     """All tables of an answer by name; those without rows keep their columns.
 
@@ -19,7 +35,8 @@ def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
     import pandas
 
     def table(names: list[str], rows: list[tuple[object, ...]]) -> pandas.DataFrame:
-        return pandas.DataFrame(rows, columns=names)
+        frame = pandas.DataFrame(rows, columns=names)
+        return frame.astype({name: float for name in names if name not in WORDS})
 
     def floated(value: object) -> float:
         return float("nan") if value is None else float(value)  # type: ignore[arg-type]

@@ -212,8 +212,3 @@ class Command:
         code, out, err = self(*words, "--json")
         assert code == status or status is None and code in (0, 1), err
         return json.loads(out)
-
-
-@pytest.fixture
-def optimiser(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Command:
-    return Command(capsys, monkeypatch)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from formulation_support import Command, limit, optimiser, refusal, small_request  # noqa: F401
+from formulation_support import Command, limit, refusal, small_request
 
 from optimiser.answers.cheapest import cheapest
 from optimiser.formulation import formulated
@@ -81,12 +81,12 @@ salt    = { max = 0.4 }
 
 class TestCatFood:
     @pytest.fixture
-    def full(self, tmp_path: Path, optimiser: Command) -> Any:  # noqa: F811
+    def full(self, tmp_path: Path, optimiser: Command) -> Any:
         brief = files(tmp_path, brief=CAT_FOOD_BRIEF, prices=CAT_FOOD_PRICES, foods=CAT_FOOD)
         return optimiser.json("formulate", brief)
 
     @pytest.fixture
-    def simple(self, tmp_path: Path, optimiser: Command) -> Any:  # noqa: F811
+    def simple(self, tmp_path: Path, optimiser: Command) -> Any:
         shelf = 'sheets = ["foods.csv"]\nuse = ["Chicken", "Beef"]'
         text = CAT_FOOD_BRIEF.replace('sheets = ["foods.csv"]', shelf)
         brief = files(tmp_path, brief=text, prices=CAT_FOOD_PRICES, foods=CAT_FOOD)
@@ -145,7 +145,7 @@ class TestCatFood:
         assert (chicken["stays_from"], chicken["stays_to"]) == (close(8), None)
         assert (beef["stays_from"], beef["stays_to"]) == (None, close(13))
 
-    def test_no_animal_foods_is_impossible(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_no_animal_foods_is_impossible(self, tmp_path: Path, optimiser: Command) -> None:
         """Rice, bran and gel never give 8 % protein: exit status 1 and an exact proof."""
         shelf = 'sheets = ["foods.csv"]\nuse = ["Rice", "Wheat bran", "Gel"]'
         text = CAT_FOOD_BRIEF.replace('sheets = ["foods.csv"]', shelf)
@@ -191,14 +191,14 @@ hardness = { min = 3, max = 6 }
 
 class TestRefinedOils:
     @pytest.fixture
-    def month(self, tmp_path: Path, optimiser: Command) -> Any:  # noqa: F811
+    def month(self, tmp_path: Path, optimiser: Command) -> Any:
         """Both refineries are full in the month, so its blend has 200 parts to 250."""
         text = OIL_BRIEF.replace("LIMITS", '[ratios]\n"veg:other_oils" = 0.8')
         brief = files(tmp_path, brief=text, prices=OIL_PRICES, oils=OIL_HARDNESS)
         return optimiser.json("formulate", brief)
 
     @pytest.fixture
-    def blend(self, tmp_path: Path, optimiser: Command) -> Any:  # noqa: F811
+    def blend(self, tmp_path: Path, optimiser: Command) -> Any:
         text = OIL_BRIEF.replace("LIMITS", "[totals]\nveg = { min = 40 }")
         brief = files(tmp_path, brief=text, prices=OIL_PRICES, oils=OIL_HARDNESS)
         return optimiser.json("formulate", brief)
@@ -296,7 +296,7 @@ class TestRatesByAnsweringAgain:
     """The prices of ratios and of means over the fat, against a brief with the bound moved."""
 
     @pytest.fixture
-    def ask(self, tmp_path: Path, optimiser: Command) -> Any:  # noqa: F811
+    def ask(self, tmp_path: Path, optimiser: Command) -> Any:
         def answered(key: str = "", bound: float = 0) -> Any:
             text = SOFT_BRIEF
             if key:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from formulation_support import ANSWERED, Command, optimiser  # noqa: F401
+from formulation_support import ANSWERED, Command
 
 import optimiser as package
 
@@ -46,7 +46,7 @@ def in_a_process(*words: object, **environment: str) -> subprocess.CompletedProc
 
 
 class TestStatus:
-    def test_0_for_an_answer(self, workshop: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_0_for_an_answer(self, workshop: Path, optimiser: Command) -> None:
         """An answer is on standard output, nothing on standard error."""
         code, out, err = optimiser("formulate", workshop / "balm.toml")
         assert (code, err) == (0, "")
@@ -55,7 +55,7 @@ class TestStatus:
     def test_1_for_a_brief_that_cannot_be_met(
         self,
         workshop: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """The explanation is the output, on standard output."""
         code, out, err = optimiser("formulate", workshop / "impossible.toml")
@@ -63,7 +63,7 @@ class TestStatus:
         assert "waxes together at least 60 %" in out
         assert "oils together at least 60 %" in out
 
-    def test_2_for_wrong_input(self, workshop: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_2_for_wrong_input(self, workshop: Path, optimiser: Command) -> None:
         """Each mistake is one line on standard error, with file, line and key."""
         code, out, err = optimiser("formulate", workshop / "wrong.toml")
         assert (code, out) == (2, "")
@@ -80,13 +80,13 @@ class TestStatus:
             ["no-such-command"],
         ],
     )
-    def test_2_for_a_wrong_command(self, words: list[str], optimiser: Command) -> None:  # noqa: F811
+    def test_2_for_a_wrong_command(self, words: list[str], optimiser: Command) -> None:
         """What the command line cannot take is told on standard error."""
         code, out, err = optimiser(*words)
         assert (code, out) == (2, "")
         assert err
 
-    def test_2_for_a_missing_brief(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_2_for_a_missing_brief(self, tmp_path: Path, optimiser: Command) -> None:
         """A brief that is not there is one message without a traceback."""
         code, out, err = optimiser("formulate", tmp_path / "none.toml")
         assert (code, out) == (2, "")
@@ -96,7 +96,7 @@ class TestStatus:
     def test_3_for_a_fault_of_the_tool(
         self,
         workshop: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         """A fault says that it is ours, where, and that nothing is wrong with the files."""
@@ -113,7 +113,7 @@ class TestStatus:
     def test_3_for_a_brief_that_is_not_settled(
         self,
         workshop: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         """Where the exact arithmetic comes to no end, no formula is claimed."""
@@ -131,7 +131,7 @@ class TestStatus:
     def test_130_when_stopped(
         self,
         workshop: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         """Stopping it by hand is no answer and no fault."""
@@ -151,7 +151,7 @@ class TestJson:
         assert done.stderr == b""
         assert json.loads(done.stdout)["status"] == "optimal"
 
-    def test_an_impossible_brief_is_json_too(self, workshop: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_an_impossible_brief_is_json_too(self, workshop: Path, optimiser: Command) -> None:
         """Status 1 does not change what stands on standard output."""
         answer = optimiser.json("formulate", workshop / "impossible.toml", status=1)
         assert answer["status"] == "infeasible"
@@ -161,7 +161,7 @@ class TestJson:
         }
         assert answer["proof"]["status"] == "proven"
 
-    def test_the_ways_out_of_an_impossible_brief(self, workshop: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_the_ways_out_of_an_impossible_brief(self, workshop: Path, optimiser: Command) -> None:
         """Each limit's nearest bound that can be met, and the smallest change over all."""
         answer = optimiser.json("formulate", workshop / "impossible.toml", status=1)
         ways = {way["limit"]: (way["bound"], way["reachable"]) for way in answer["ways_out"]}
@@ -174,14 +174,14 @@ class TestJson:
     def test_dropping_any_limit_of_the_conflict_makes_the_brief_possible(
         self,
         workshop: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """A conflict has nothing in it that could stay."""
         for dropped in ("wax = { min = 60 }\n", "oil = { min = 60 }\n"):
             (workshop / "less.toml").write_text(IMPOSSIBLE.replace(dropped, ""), encoding="utf-8")
             assert optimiser("formulate", workshop / "less.toml")[0] == 0
 
-    def test_signs_of_other_languages_stay(self, workshop: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_signs_of_other_languages_stay(self, workshop: Path, optimiser: Command) -> None:
         """Names are not turned into escapes."""
         text = BALM.replace("Small", "Beurre d'été №5")
         (workshop / "balm.toml").write_text(text, encoding="utf-8")
@@ -225,7 +225,7 @@ SHAPE: Mapping[str, tuple[type, ...] | dict[str, Any]] = {
 
 
 @pytest.mark.parametrize("example", ANSWERED, ids=lambda path: path.stem)
-def test_the_answer_has_the_promised_keys(example: Path, optimiser: Command) -> None:  # noqa: F811
+def test_the_answer_has_the_promised_keys(example: Path, optimiser: Command) -> None:
     """Every key that scripts rely on is there with the type they expect."""
     answer = optimiser.json("formulate", example)
     for key, kinds in SHAPE.items():
@@ -278,7 +278,7 @@ class TestHelp:
         done = subprocess.run([sys.executable, "-c", script], capture_output=True, check=False)
         assert done.returncode == 0, done.stderr.decode()
 
-    def test_each_command_says_what_it_does(self, optimiser: Command) -> None:  # noqa: F811
+    def test_each_command_says_what_it_does(self, optimiser: Command) -> None:
         """The list of commands has a sentence for each."""
         code, out, _ = optimiser("--help")
         assert code == 0
@@ -337,7 +337,7 @@ class TestSurroundings:
 
 
 class TestStart:
-    def test_a_folder_that_formulates_at_once(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_a_folder_that_formulates_at_once(self, tmp_path: Path, optimiser: Command) -> None:
         """The new folder's brief is answered as it stands."""
         code, out, err = optimiser("start", tmp_path / "new" / "mine")
         assert (code, err) == (0, "")
@@ -346,7 +346,7 @@ class TestStart:
         assert answer["status"] == "optimal"
         assert answer["proof"]["status"] == "proven"
 
-    def test_nothing_that_is_there_is_changed(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_nothing_that_is_there_is_changed(self, tmp_path: Path, optimiser: Command) -> None:
         """One file in the way, and none of the three is written."""
         (tmp_path / "prices.csv").write_text("mine", encoding="utf-8")
         code, out, err = optimiser("start", tmp_path)
@@ -355,7 +355,7 @@ class TestStart:
         assert [path.name for path in tmp_path.iterdir()] == ["prices.csv"]
         assert (tmp_path / "prices.csv").read_text(encoding="utf-8") == "mine"
 
-    def test_other_files_stay(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_other_files_stay(self, tmp_path: Path, optimiser: Command) -> None:
         """A folder may hold other things already."""
         (tmp_path / "photo.jpg").write_bytes(b"x")
         assert optimiser("start", tmp_path)[0] == 0
@@ -366,7 +366,7 @@ class TestStart:
             "prices.csv",
         ]
 
-    def test_a_file_is_no_folder(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_a_file_is_no_folder(self, tmp_path: Path, optimiser: Command) -> None:
         """A name that a file has is refused."""
         (tmp_path / "mine").write_text("x", encoding="utf-8")
         code, _, err = optimiser("start", tmp_path / "mine")
@@ -376,7 +376,7 @@ class TestStart:
     def test_the_answer_is_not_written_over_the_new_files(
         self,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """`--out` may not name one of the three files that are made."""
         code, _, _ = optimiser("start", tmp_path, "--out", tmp_path / "notes.md")
@@ -384,7 +384,7 @@ class TestStart:
         assert code == 2 or "optimiser formulate" not in notes.read_text(encoding="utf-8")
         assert code == 2
 
-    def test_json(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_json(self, tmp_path: Path, optimiser: Command) -> None:
         """The folder and its files, for scripts."""
         answer = optimiser.json("start", tmp_path / "a")
         assert answer["folder"] == str(tmp_path / "a")
@@ -394,7 +394,7 @@ class TestStart:
             "notes.md",
         ]
 
-    def test_the_starter_says_that_it_is_invented(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_the_starter_says_that_it_is_invented(self, tmp_path: Path, optimiser: Command) -> None:
         """Nobody takes the starter's prices for real ones."""
         _, out, _ = optimiser("start", tmp_path)
         assert "invented" in out
@@ -402,7 +402,7 @@ class TestStart:
 
 
 class TestIngredients:
-    def test_the_list(self, optimiser: Command) -> None:  # noqa: F811
+    def test_the_list(self, optimiser: Command) -> None:
         """Every ingredient is listed once, with the properties and the styles."""
         code, out, _ = optimiser("ingredients")
         assert code == 0
@@ -413,7 +413,7 @@ class TestIngredients:
     @pytest.mark.parametrize(
         "name", ["mango-butter", "Mango Butter", "Mangifera Indica Seed Butter"]
     )
-    def test_one_by_any_of_its_names(self, name: str, optimiser: Command) -> None:  # noqa: F811
+    def test_one_by_any_of_its_names(self, name: str, optimiser: Command) -> None:
         """Id, common name and INCI name lead to the same sheet."""
         answer = optimiser.json("ingredients", name)
         assert answer["ingredient"] == "mango-butter"
@@ -422,27 +422,27 @@ class TestIngredients:
             assert figure["low"] <= figure["typical"] <= figure["high"]
             assert set(figure["source"].split()) <= set(answer["sources"])
 
-    def test_an_unknown_one_offers_the_nearest(self, optimiser: Command) -> None:  # noqa: F811
+    def test_an_unknown_one_offers_the_nearest(self, optimiser: Command) -> None:
         """A slip of the pen is answered with the likely names."""
         code, out, err = optimiser("ingredients", "mago-buter")
         assert (code, out) == (2, "")
         assert "mango-butter" in err
 
-    def test_an_ambiguous_one_names_both(self, optimiser: Command) -> None:  # noqa: F811
+    def test_an_ambiguous_one_names_both(self, optimiser: Command) -> None:
         """An INCI name that two ingredients share is not guessed at."""
         code, out, err = optimiser("ingredients", "Butyrospermum Parkii Butter")
         assert (code, out) == (2, "")
         assert "shea-butter-refined" in err
         assert "shea-butter-unrefined" in err
 
-    def test_the_list_as_json(self, optimiser: Command) -> None:  # noqa: F811
+    def test_the_list_as_json(self, optimiser: Command) -> None:
         """Ingredients, properties and styles for scripts."""
         answer = optimiser.json("ingredients")
         assert {"ingredients", "properties", "styles"} <= set(answer)
         ids = [line["ingredient"] for line in answer["ingredients"]]
         assert len(ids) == len(set(ids)) > 40
 
-    def test_files(self, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_files(self, tmp_path: Path, optimiser: Command) -> None:
         """One sheet in every form at once."""
         names = [tmp_path / f"mango.{ending}" for ending in ("json", "csv", "md")]
         out = [word for name in names for word in ("--out", name)]
@@ -451,7 +451,7 @@ class TestIngredients:
         assert names[1].read_text(encoding="utf-8").startswith("property,low,typical,high,")
         assert names[2].read_text(encoding="utf-8").startswith("# ")
 
-    def test_every_line_fits_80_columns(self, optimiser: Command) -> None:  # noqa: F811
+    def test_every_line_fits_80_columns(self, optimiser: Command) -> None:
         """The list and a sheet are legible on a small terminal."""
         for words in (("ingredients",), ("ingredients", "cocoa-butter")):
             _, out, _ = optimiser(*words)

@@ -13,7 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from formulation_support import ANSWERED, ROOT, Command, optimiser  # noqa: F401
+from formulation_support import ANSWERED, ROOT, Command
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -53,7 +53,7 @@ def left_behind(folder: Path) -> list[str]:
 
 
 class TestForms:
-    def test_all_at_once(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_all_at_once(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:
         """Every form is written, and the terminal answer is the same as without."""
         paths, words = asked_for(tmp_path)
         alone = optimiser("formulate", brief)
@@ -65,7 +65,7 @@ class TestForms:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """The JSON file and the JSON output are one text."""
         path = tmp_path / "a.json"
@@ -76,7 +76,7 @@ class TestForms:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """The CSV adds up to exactly 100 and is a formula to every command."""
         path = tmp_path / "a.csv"
@@ -92,7 +92,7 @@ class TestForms:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """A heading, the cost and a row for each ingredient."""
         path = tmp_path / "a.md"
@@ -107,7 +107,7 @@ class TestForms:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """Generated names are explained in the maker's words."""
         paths, words = asked_for(tmp_path)
@@ -126,7 +126,7 @@ class TestForms:
         form: str,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """HiGHS reads the file by itself and comes to the same cost."""
         import highspy
@@ -141,7 +141,7 @@ class TestForms:
             answer["cost_per_kg"], rel=1e-9
         )
 
-    def test_endings_in_capitals(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_endings_in_capitals(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:
         """`.CSV` is `.csv`."""
         assert optimiser("formulate", brief, "--out", tmp_path / "A.CSV")[0] == 0
         text = (tmp_path / "A.CSV").read_text(encoding="utf-8")
@@ -152,7 +152,7 @@ class TestForms:
         self,
         example: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """Every example's formula adds up to exactly 100 in its file."""
         path = tmp_path / "a.csv"
@@ -163,7 +163,7 @@ class TestForms:
 
 
 class TestRefusals:
-    def refused(self, brief: Path, optimiser: Command, out: Path) -> str:  # noqa: F811
+    def refused(self, brief: Path, optimiser: Command, out: Path) -> str:
         """The message; nothing is printed and nothing is left in the folder."""
         before = sorted(brief.parent.iterdir())
         code, printed, err = optimiser("formulate", brief, "--out", out)
@@ -172,29 +172,29 @@ class TestRefusals:
         return err
 
     @pytest.mark.parametrize("name", ["answer.txt", "answer", "answer.", ".csv", "answer.csv.gz"])
-    def test_an_ending_without_a_form(self, name: str, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_an_ending_without_a_form(self, name: str, brief: Path, optimiser: Command) -> None:
         """The endings that can be written are named."""
         err = self.refused(brief, optimiser, brief.parent / name)
         assert f"--out {brief.parent / name}: " in err
         for ending in ENDINGS:
             assert ending in err
 
-    def test_a_missing_folder(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_a_missing_folder(self, brief: Path, optimiser: Command) -> None:
         """No folder is made by the way."""
         assert "no such folder" in self.refused(brief, optimiser, brief.parent / "none" / "a.csv")
 
-    def test_a_folder(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_a_folder(self, brief: Path, optimiser: Command) -> None:
         """A folder that is called like a file is no file."""
         (brief.parent / "a.csv").mkdir()
         assert "this is a folder" in self.refused(brief, optimiser, brief.parent / "a.csv")
 
-    def test_the_price_list_that_was_read(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_the_price_list_that_was_read(self, brief: Path, optimiser: Command) -> None:
         """No answer is written over the maker's prices."""
         err = self.refused(brief, optimiser, brief.parent / "prices.csv")
         assert "this file was read for the answer" in err
         assert (brief.parent / "prices.csv").read_text(encoding="utf-8") == PRICES
 
-    def test_the_price_list_by_another_path(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_the_price_list_by_another_path(self, brief: Path, optimiser: Command) -> None:
         """A way round and a link lead to the same file."""
         around = brief.parent / "sub" / ".." / "prices.csv"
         (brief.parent / "sub").mkdir()
@@ -203,7 +203,7 @@ class TestRefusals:
         link.symlink_to(brief.parent / "prices.csv")
         assert "was read" in self.refused(brief, optimiser, link)
 
-    def test_an_own_sheet_that_was_read(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_an_own_sheet_that_was_read(self, brief: Path, optimiser: Command) -> None:
         """A sheet is as safe as the price list."""
         sheet = brief.parent / "own.csv"
         sheet.write_text("ingredient,grip\nbeeswax,3\n", encoding="utf-8")
@@ -211,7 +211,7 @@ class TestRefusals:
         brief.write_text(text, encoding="utf-8")
         assert "was read" in self.refused(brief, optimiser, sheet)
 
-    def test_every_wrong_output_is_told(self, brief: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_every_wrong_output_is_told(self, brief: Path, optimiser: Command) -> None:
         """All mistakes at once, and the right one beside them is not written either."""
         folder = brief.parent
         outs = [folder / "a.txt", folder / "none" / "b.csv", folder / "c.csv"]
@@ -224,7 +224,7 @@ class TestRefusals:
     def test_outputs_are_checked_before_the_brief_is_read(
         self,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """A wrong ending is told at once."""
         _, _, err = optimiser("formulate", tmp_path / "none.toml", "--out", tmp_path / "a.txt")
@@ -236,7 +236,7 @@ class TestWhole:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """Nothing of a longer old file remains, and its permissions stay."""
         path = tmp_path / "a.json"
@@ -252,7 +252,7 @@ class TestWhole:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         """Where writing fails half way, the old file is whole and no part is left."""
@@ -273,7 +273,7 @@ class TestWhole:
         self,
         brief: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         """The message says so; no traceback."""
@@ -286,7 +286,7 @@ class TestWhole:
         assert (code, out) == (2, "")
         assert f"--out {tmp_path / 'a.md'}: not written: Permission denied" in err
 
-    def test_the_usual_permissions(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:  # noqa: F811
+    def test_the_usual_permissions(self, brief: Path, tmp_path: Path, optimiser: Command) -> None:
         """A new file may be read by whoever may read new files here."""
         plain = tmp_path / "plain"
         plain.touch()
@@ -317,7 +317,7 @@ class TestImpossible:
         self,
         impossible: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """JSON, Markdown and the model come even where there is no formula."""
         paths, words = asked_for(tmp_path)
@@ -334,7 +334,7 @@ class TestImpossible:
         self,
         impossible: Path,
         tmp_path: Path,
-        optimiser: Command,  # noqa: F811
+        optimiser: Command,
     ) -> None:
         """No formula is no reason to touch the one that is there."""
         path = tmp_path / "a.csv"

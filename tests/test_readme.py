@@ -7,7 +7,7 @@ import shlex
 from pathlib import Path
 
 import pytest
-from formulation_support import ROOT, Command, optimiser  # noqa: F401
+from formulation_support import ROOT, Command
 
 from optimiser.cli import app
 
@@ -41,7 +41,7 @@ def test_left_out_lines_are_allowed_only_where_said() -> None:
 @pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.split("\n")[0])
 def test_a_printed_answer_is_what_the_command_prints(
     block: str,
-    optimiser: Command,  # noqa: F811
+    optimiser: Command,
     monkeypatch: pytest.MonkeyPatch,
     tmp_path: Path,
 ) -> None:

@@ -44,7 +44,9 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         document["active_limits"] = [
             _active(active, brief.currency) for active in answer.active_limits
         ]
-    if answer.measures is not None and answer.weighed is None:
+    if answer.measures is not None and answer.weighed is not None:
+        document |= {"used": None, "unused": None, "unique": None}  # not known with whole steps
+    elif answer.measures is not None:
         document |= {
             "used": [
                 {
