@@ -36,6 +36,22 @@ Out = Annotated[
 ]
 
 
+def _version(asked: bool) -> None:
+    if asked:
+        from optimiser import __version__
+
+        _say(f"optimiser {__version__}\n", ANSWERED)
+
+
+@app.callback()
+def common(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Take the options before a command."""
+
+
 @app.command()
 def formulate(
     brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
@@ -45,7 +61,7 @@ def formulate(
         float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
     ] = 5.0,
 ) -> None:
-    """Find the cheapest formula of a brief, and what holds it there."""
+    """The cheapest formula, and what holds it there."""
     from optimiser.commands.formulate import run
 
     _say(*run(brief, as_json, out or [], time_limit))
@@ -60,7 +76,7 @@ def assess(
     as_json: AsJson = False,
     out: Out = None,
 ) -> None:
-    """Hold a recipe against a brief: what it misses, and the least change that meets it."""
+    """An existing recipe held against the brief."""
     from optimiser.commands.assess import run
 
     _say(*run(brief, formula, as_json, out or []))
@@ -74,7 +90,7 @@ def ingredients(
     as_json: AsJson = False,
     out: Out = None,
 ) -> None:
-    """List the ingredients, or show one's figures with their sources."""
+    """Ingredient figures with their sources."""
     from optimiser.commands.ingredients import run
 
     _say(*run(name, as_json, out or []))
@@ -86,7 +102,7 @@ def start(
     as_json: AsJson = False,
     out: Out = None,
 ) -> None:
-    """Make a folder to begin from: a brief, a price list and notes."""
+    """A folder to begin from: brief, price list, notes."""
     from optimiser.commands.start import run
 
     _say(*run(folder, as_json, out or []))

@@ -125,6 +125,8 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
     the model by s, where D(s) is the denominator's level after the move: both the columns
     and, as the row's own coefficients move, the reduced costs are linear in s,
     d_j(s) = d_j + (y / D(0)) rho_j s with rho the denominator written in the dictionary.
+    Where D is 0 no column moves, and the reduced costs drift by y rho_j for s in place of
+    s / D(0).
     """
     v, scale = here.program.n + i, here.program.row_scale[i]
     bound = Fraction(model.bound[i])
@@ -133,16 +135,13 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
         weight = model.weight(i, here.point())
         price = _slope(here, v) * scale
         row, step = here.blocking(column, way)
-        reach = None if step is None else step / (here.program.value_scale * scale)
-        if not weight:  # nothing to average over: only the reduced costs move
-            weight, row, reach = Fraction(1), -1, None
-            moves = Fraction(0)
-        else:
-            moves = weight
+        reach = None
+        if step is not None and weight:
+            reach = step / (here.program.value_scale * scale)
         if loosens and price * way >= 0:  # the limit no longer binds
             return Rate(Fraction(0), None)
         drift, bottom = _written(model, here, i)
-        speed = price / weight * way / bottom
+        speed = price / (weight or 1) * way / bottom
         turning, turn = _first_turn(here, drift, speed, column)
         if turn == 0:
             if here.slide(turning, here.directions(turning)[0]) is None:
@@ -156,7 +155,8 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
             continue
         steps = [s for s in (reach, turn) if s is not None]
         growth = Fraction(drift[column] * scale * way, bottom)
-        return Rate(price * moves * way, _ratio_end(bound, way, weight, growth, steps))
+        end = _ratio_end(bound, way, weight or Fraction(1), growth, steps)
+        return Rate(price * weight * way, end)
     raise NotSettledError
 
 

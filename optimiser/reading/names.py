@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from optimiser.brief import COST
 from optimiser.ingredient import Book
@@ -18,10 +19,18 @@ NEARLY_AS_LIKE = 0.1
 """Names are offered together when their likeness is within this of the best."""
 
 WORDS_IN_COMMON = 0.9
-"""Least likeness of a name whose words all stand in the other, as shea butter in refined."""
+"""Likeness of a name whose words all stand in a known one, as those of `unrefined shea` do."""
 
 MOST_OFFERED = 4
 """So many names at most are offered."""
+
+LONGEST_NAME = 200
+"""Longer texts are no misspelling, and comparing them would take seconds, in characters."""
+
+MOST_SEARCHED = 500
+"""So many unknown names are compared with the known ones; later ones are only called unknown."""
+
+_WORD = re.compile(r"[^\W_]+")
 
 ADD_INGREDIENT = "add it in a sheet of your own ([shelf] sheets)"
 ADD_PROPERTY = "a sheet of your own may bring it as a column ([shelf] sheets)"
@@ -51,12 +60,21 @@ class Names:
         complete: False when a file that may bring more names could not be read, so that an
             unknown name proves nothing.
         otherwise: What to do where no known name is near, as the end of a sentence.
+        searched: The nearest names of those looked up so far, by folded name: a search costs
+            a millisecond, and a wrong file can hold 20,000 unknown names.
     """
 
     what: str
     spellings: Mapping[str, tuple[str, ...]]
     complete: bool = True
     otherwise: str = ""
+    searched: dict[str, list[str]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def known(self, name: str) -> bool:
+        """Whether something, or several things, are called so."""
+        return fold(name) in self.spellings
 
     def find(self, name: str) -> str:
         """The id of what is called so.
@@ -81,7 +99,12 @@ class Names:
 
     def nearest(self, name: str) -> list[str]:
         """The ids whose names are most like this one, best first; often none."""
-        return nearest(name, self.spellings.items())
+        folded = fold(name[:LONGEST_NAME])
+        if folded not in self.searched:
+            if len(self.searched) >= MOST_SEARCHED:
+                return []
+            self.searched[folded] = nearest(folded, self.spellings.items())
+        return list(self.searched[folded])
 
 
 def plural(what: str) -> str:
@@ -94,30 +117,54 @@ def nearest(
 ) -> list[str]:
     """The ids whose folded spellings are most like the name, best first.
 
+    A name whose words all stand in known ones is answered with those, the shortest first:
+    `shea` with both shea butters. Only where there are none does likeness of spelling count.
+
     Args:
         name: What was written.
         spellings: Folded names, each with the ids it stands for.
         like_enough: The least likeness, 0 to 1, at which an id is offered.
+
+    Example:
+        >>> nearest("almond", [("sweet almond oil", ("a",)), ("almonds", ("b",))])
+        ['a']
     """
-    # A very long text is no misspelling, and comparing it would take seconds.
-    folded = fold(name[:200])
-    words = set(folded.split())
+    folded = fold(name[:LONGEST_NAME])
+    known = list(spellings)
+    if like_enough <= WORDS_IN_COMMON:
+        offered = _with_these_words(folded, known)
+        if offered:
+            return offered
     matcher = difflib.SequenceMatcher(autojunk=False)
     matcher.set_seq2(folded)
     likeness: dict[str, float] = {}
-    for spelling, ids in spellings:
+    for spelling, ids in known:
         matcher.set_seq1(spelling)
-        if words and words.issubset(spelling.split()):
-            ratio = max(matcher.ratio(), WORDS_IN_COMMON)
-        elif matcher.real_quick_ratio() < like_enough or matcher.quick_ratio() < like_enough:
+        if matcher.real_quick_ratio() < like_enough or matcher.quick_ratio() < like_enough:
             continue
-        else:
-            ratio = matcher.ratio()
+        ratio = matcher.ratio()
         for identifier in ids:
             likeness[identifier] = max(ratio, likeness.get(identifier, 0.0))
     least = max(like_enough, max(likeness.values(), default=0.0) - NEARLY_AS_LIKE)
     close = [one for one, ratio in likeness.items() if ratio >= least]
     return sorted(close, key=lambda one: -likeness[one])[:MOST_OFFERED]
+
+
+def _with_these_words(folded: str, known: Iterable[tuple[str, tuple[str, ...]]]) -> list[str]:
+    """The ids with a spelling that has all words of the name, those of fewest words first."""
+    words = set(_WORD.findall(folded))
+    if not words:
+        return []
+    fewest: dict[str, int] = {}
+    for spelling, ids in known:
+        # Looking for the letters first spares most spellings the taking apart.
+        if not all(word in spelling for word in words):
+            continue
+        own = _WORD.findall(spelling)
+        if words.issubset(own):
+            for identifier in ids:
+                fewest[identifier] = min(len(own), fewest.get(identifier, len(own)))
+    return sorted(fewest, key=lambda one: fewest[one])[:MOST_OFFERED]
 
 
 def one_of(known: Iterable[str], what: str) -> Names:
