@@ -8,7 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 
-from optimiser.ingredient import Book, Over
+from optimiser.ingredient import Book, Over, Trait
 from optimiser.price import Offer
 from optimiser.provenance import Origin
 
@@ -124,6 +124,8 @@ class Brief:
         cautious: Property ids whose limits hold at the worst end of the range, with
             where that was said.
         definitions: What the brief says of own properties, by property id.
+        character: What the formula is to be known by when an ingredient is replaced, or
+            None for the customary traits.
     """
 
     name: str
@@ -139,6 +141,7 @@ class Brief:
     either: tuple[Either, ...] = ()
     cautious: Mapping[str, Origin] = field(default_factory=dict)
     definitions: Mapping[str, Definition] = field(default_factory=dict)
+    character: tuple[Trait, ...] | None = None
 
     @property
     def has_choices(self) -> bool:

@@ -165,6 +165,27 @@ class StartingLimit:
 
 
 @dataclass(frozen=True, slots=True)
+class Trait:
+    """One thing that makes a formula what it is, and how much of a change is noticed.
+
+    Attributes:
+        family: `properties` or `totals`.
+        of: A property id, or a kind or group.
+        tolerance: The change that a maker would just notice, in the unit of the level.
+        reason: What she would notice.
+        status: Where the tolerance comes from.
+        origin: The row of the shipped table, or the key of the brief.
+    """
+
+    family: str
+    of: str
+    tolerance: Decimal
+    reason: str
+    status: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
 class SofteningPair:
     """Two families of fats that are softer together than their average says (a eutectic)."""
 
@@ -212,6 +233,7 @@ class Book:
         ingredients: By id.
         properties: By id.
         starting_limits: The limits of every style.
+        character: What a formula is known by, with tolerances.
         softening_pairs: Pairs that are softer than their average.
         cautions: Warnings and when they apply.
         sources: Citations by id.
@@ -220,6 +242,7 @@ class Book:
     ingredients: Mapping[str, Ingredient]
     properties: Mapping[str, Property]
     starting_limits: tuple[StartingLimit, ...] = ()
+    character: tuple[Trait, ...] = ()
     softening_pairs: tuple[SofteningPair, ...] = ()
     cautions: tuple[Caution, ...] = ()
     sources: Mapping[str, Source] = field(default_factory=dict)

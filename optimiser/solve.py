@@ -6,14 +6,15 @@ final basis and has the last word, also where the two disagree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 
 from optimiser.exact.kernel import Basis, Rest
 from optimiser.exact.proof import Certificate, prove
-from optimiser.linear_model import Floats, LinearModel, Sense
+from optimiser.linear_model import Coefficients, Floats, LinearModel, Row, Sense
+from optimiser.provenance import Origin, Statement
 
 NEAR_BOUND = 1e-7
 """A floating value this close to a bound is taken to rest on it when a basis is guessed."""
@@ -100,3 +101,32 @@ def settle(model: LinearModel) -> tuple[Solution, Certificate]:
         raise ValueError("settle() is for models without whole numbers")
     solution = solve(model)
     return solution, prove(model, solution.basis)
+
+
+def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:
+    """The least cost, and among all points of that cost the one that is least in `then`.
+
+    Args:
+        model: A continuous model.
+        then: The second cost, (n,).
+
+    Returns:
+        The certificate of the second step, whose cost is that of `then`; of the first
+        where it found no point.
+    """
+    _, first = settle(model)
+    if first.cost is None or first.dictionary is None or not first.proven:
+        return first
+    said = Statement("first", "first cost at most {bound}", Origin("optimiser"))
+    row = Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False)
+    capped = replace(
+        model,
+        rows=(*model.rows, row),
+        numerator=(*model.numerator, model.cost),
+        denominator=(*model.denominator, None),
+        constant=(*model.constant, 1),
+        bound=(*model.bound, first.cost),
+        cost=then,
+    )
+    basis = first.dictionary.basis()
+    return prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC)))

@@ -51,12 +51,16 @@ class WeighableModel:
         return tuple(Fraction(v) * s for v, s in zip(values, self.step, strict=False))
 
 
-def weighable(formulation: Formulation, without: frozenset[str] = frozenset()) -> WeighableModel:
+def weighable(
+    formulation: Formulation, without: frozenset[str] = frozenset(), is_tight: bool = True
+) -> WeighableModel:
     """State a formulation with the choices of its brief.
 
     Args:
         formulation: The continuous model.
         without: Keys of rules to leave out, to see which of them a brief fails on.
+        is_tight: Whether to tie share and switch by the maker's own maximum, which gives
+            better bounds but hides that statement from an explanation.
     """
     base = formulation.model
     step, is_counted = _steps(formulation, without)
@@ -64,7 +68,7 @@ def weighable(formulation: Formulation, without: frozenset[str] = frozenset()) -
     switch = {j: len(base.columns) + k for k, j in enumerate(switched)}
     stack = _Stack(step, len(base.columns) + len(switched))
     stack.add_base(formulation, switch)
-    most = _most(formulation)
+    most = _most(formulation) if is_tight else {}
     for j, k in switch.items():
         said = Statement("used", f"{base.columns[j]} only when used", Origin("optimiser"))
         row = Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False)

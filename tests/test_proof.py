@@ -173,6 +173,23 @@ def test_a_wrong_point_is_not_proven(
     assert not prove(FIVE, None).proven
 
 
+def test_a_point_of_the_right_cost_that_breaks_a_limit_is_not_proven(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A point whose cost equals the lower bound is refused where it misses a limit by 1e-30."""
+    honest = Dictionary.point
+
+    def wrong(self: Dictionary) -> tuple[Fraction, ...]:
+        x = list(honest(self))
+        x[0], x[1] = x[0] + Fraction(4, 10**30), x[1] - Fraction(9, 10**30)
+        return tuple(x)
+
+    monkeypatch.setattr(Dictionary, "point", wrong)
+    certificate = prove(FIVE, None)
+    assert certificate.cost == certificate.lower_bound == 680
+    assert not certificate.proven
+
+
 def test_a_dearer_point_within_the_limits_is_not_proven(monkeypatch: pytest.MonkeyPatch) -> None:
     """A formula that meets every limit but costs more than another is refused."""
     dearer = (Fraction(48), Fraction(41), Fraction(10), Fraction(1), Fraction(0))

@@ -22,7 +22,7 @@ from optimiser.provenance import Origin
 
 SHELF = ("firm-wax", "hard-butter", "light-oil", "starch")
 WHERE = Origin("brief.toml", 20)
-ORIGINS = {key: WHERE for key in ("step", "smallest", "max_ingredients")}
+ORIGINS = dict.fromkeys(("step", "smallest", "max_ingredients"), WHERE)
 
 
 def weighing(
@@ -83,12 +83,12 @@ def allowed(request: Request, x: tuple[Fraction, ...]) -> bool:
             return False
     used = {name for name, share in at.items() if share}
     rules = brief.weighing
-    if rules is not None and rules.smallest is not None:
-        if any(at[name] < rules.smallest for name in used):
-            return False
-    if rules is not None and rules.max_ingredients is not None:
-        if len(used) > rules.max_ingredients:
-            return False
+    smallest = None if rules is None else rules.smallest
+    most = None if rules is None else rules.max_ingredients
+    if smallest is not None and any(at[name] < smallest for name in used):
+        return False
+    if most is not None and len(used) > most:
+        return False
     for either in brief.either:
         count = len(used & set(either.of))
         if count > 1 or (either.is_needed and count != 1):

@@ -23,7 +23,6 @@ from optimiser.exact.sensitivity import Rate, bound_rate, equal_ranges
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, Row, Sense
 from optimiser.solve import settle
-from optimiser.weighable_model import weighable
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +119,7 @@ class Cheapest:
     def rows(self) -> tuple[Row, ...]:
         """The rows that the certificate's prices belong to."""
         if self.weighed is not None and self.measures is None:
-            return weighable(self.formulation).model.rows
+            return self.weighed.stated.model.rows
         return self.formulation.model.rows
 
     @property
@@ -184,10 +183,10 @@ def cheapest(
 def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
     """The answer for a brief with whole steps, counts or either-or."""
     if outcome.x is None or outcome.kept is None:
-        relaxed = outcome.relaxed
-        impossible = relaxed.ending is Ending.INFEASIBLE
-        explanation = explained(formulation, weighable(formulation).relaxed) if impossible else None
-        return Cheapest(formulation, relaxed, explanation=explanation, weighed=outcome)
+        explanation = None
+        if outcome.relaxed.ending is Ending.INFEASIBLE:
+            explanation = explained(formulation, outcome.stated.relaxed)
+        return Cheapest(formulation, outcome.relaxed, explanation=explanation, weighed=outcome)
     kept = outcome.kept
     return Cheapest(
         formulation=formulation,

@@ -15,7 +15,6 @@ from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.weighed import search
 from optimiser.brief import COST, Family, Limit, Request
-from optimiser.exact.proof import prove
 from optimiser.formulation import (
     WHOLE,
     Formulation,
@@ -25,6 +24,7 @@ from optimiser.formulation import (
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.price import cheapest_offers
 from optimiser.provenance import Exact, Origin, Statement
+from optimiser.solve import settle_in_turn
 from optimiser.statements import limit_statement
 from optimiser.weighable_model import WeighableModel, weighable
 
@@ -191,22 +191,8 @@ def _nearest(formulation: Formulation, blend: Blend) -> Nearest | None:
 def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, ...] | None:
     """The cheapest of the points that move least."""
     moving = _moving(model, aims, [Fraction(1)] * len(aims))
-    least = prove(moving, None)
-    if least.cost is None or not least.proven:
-        return None
-    said = Statement("moved", "moved at most {bound}", Origin("optimiser"))
-    row = Row(said, Sense.AT_MOST, "%", may_be_eased=False, is_said=False)
     wide = len(moving.columns) - len(model.columns)
-    capped = replace(
-        moving,
-        rows=(*moving.rows, row),
-        numerator=(*moving.numerator, moving.cost),
-        denominator=(*moving.denominator, None),
-        constant=(*moving.constant, 1),
-        bound=(*moving.bound, least.cost),
-        cost=Coefficients((*model.cost.numbers, *(0,) * wide)),
-    )
-    chosen = prove(capped, None)
+    chosen = settle_in_turn(moving, Coefficients((*model.cost.numbers, *(0,) * wide)))
     return None if chosen.x is None else chosen.x[: len(model.columns)]
 
 

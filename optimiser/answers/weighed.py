@@ -62,6 +62,7 @@ class Weighed:
     """The outcome of a brief with choices.
 
     Attributes:
+        stated: The mixed model that was searched or shown to be impossible.
         relaxed: The exact optimum without whole numbers, a lower bound; or the proof that
             not even that is possible.
         x: Percent of each ingredient, exactly; None where none was found.
@@ -72,6 +73,7 @@ class Weighed:
         ran_out: True where the time ended before the solver was done.
     """
 
+    stated: WeighableModel
     relaxed: Certificate
     x: tuple[Fraction, ...] | None = None
     cost: Fraction | None = None
@@ -101,7 +103,11 @@ def weighed(
     stated = weighable(formulation)
     relaxed = prove(stated.relaxed, None)
     if relaxed.x is None:
-        return Weighed(relaxed)
+        loose = weighable(formulation, is_tight=False)
+        plain = prove(loose.relaxed, None)
+        if plain.x is None:
+            return Weighed(loose, plain)
+        return Weighed(loose, plain, failing=_failing(formulation))
     near, _ = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
     best, status = near, Status.OPTIMAL
     if near is None or _cost(stated, near) != relaxed.cost:
@@ -112,10 +118,12 @@ def weighed(
             best = near
     if best is None:
         ran_out = status is not Status.INFEASIBLE
-        return Weighed(relaxed, failing=_failing(formulation), ran_out=ran_out)
+        failing = () if ran_out else _failing(formulation)
+        return Weighed(stated, relaxed, failing=failing, ran_out=ran_out)
     x = stated.shares(best)
     is_best = status is Status.OPTIMAL
     return Weighed(
+        stated=stated,
         relaxed=relaxed,
         x=x,
         cost=formulation.model.cost_of(x),

@@ -37,13 +37,13 @@ def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple
     found: list[tuple[int, ...]] = []
     dropped: set[int] = set()
     while (first := _one_conflict(model, dropped)) is not None:
+        if not first:  # nothing that was said is to blame
+            break
         others = (_one_conflict(model, {*dropped, row}) for row in first)
         conflict = min(
             (rows for rows in (first, *others) if rows), key=lambda rows: (len(rows), rows)
         )
         found.append(conflict)
-        if not conflict:
-            break
         ranked = [*eased_first, *(i for i in conflict if model.rows[i].may_be_eased), *conflict]
         dropped.add(next(i for i in ranked if i in conflict))
     return found

@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from optimiser.exact.conflicts import point_within
-from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import prove
 from optimiser.linear_model import Coefficients, LinearModel, Sense
 
@@ -32,8 +30,11 @@ def nearest_bound(model: LinearModel, i: int) -> Fraction | None:
 
 def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) -> Fraction | None:
     """The greatest (way 1) or least (way -1) level of row i where all other rows hold."""
-    start = point_within(others)
-    if start.ending is not Ending.OPTIMAL or start.x is None or not start.proven:
+    # Begin where there is most to average over, so that the level is a number.
+    part = model.denominator[i]
+    weight = (0,) * len(model.columns) if part is None else part.numbers
+    start = prove(replace(others, cost=Coefficients(tuple(-w for w in weight))), None)
+    if start.x is None or not start.proven:
         return None
     level = model.level(i, start.x)
     for _ in range(MOST_ROUNDS):
@@ -82,7 +83,8 @@ def smallest_compromise(
         if certificate.x is None or not certificate.proven:
             return None
         x = certificate.x[: len(model.columns)]
-        moved = {i: level for i in range(len(model.rows)) if (level := _missed(model, i, x))}
+        missed = {i: _missed(model, i, x) for i in range(len(model.rows))}
+        moved = {i: level for i, level in missed.items() if level is not None}
         total = sum(
             (abs(level - Fraction(model.bound[i])) / sizes[i] for i, level in moved.items()),
             Fraction(0),

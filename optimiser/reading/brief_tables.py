@@ -25,6 +25,7 @@ TABLES = (
     "weighing",
     "either",
     "natural_variation",
+    "character",
     "define",
 )
 """Everything that may stand outermost in a brief."""

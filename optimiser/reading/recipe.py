@@ -12,7 +12,7 @@ from optimiser.provenance import Exact, Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold
 from optimiser.reading.price_list import DENSITY
-from optimiser.reading.recipe_amounts import BARE, GRAMS, Amount, spoken
+from optimiser.reading.recipe_amounts import BARE, GRAMS, Amount, Unit, spoken
 from optimiser.reading.weights import KG, weight_in_kg
 from optimiser.reading.wording import listed, quoted
 from optimiser.reading.written_numbers import Written, read_number, spelling
@@ -63,6 +63,16 @@ class Recipe:
     told_as: str
     origin: Origin
 
+    @property
+    def amounts(self) -> list[Entry]:
+        """Everything that has an amount: the entries and the total."""
+        return [*self.entries, *([] if self.total is None else [self.total])]
+
+    @property
+    def weighed(self) -> bool:
+        """Whether it gives weights or volumes."""
+        return any(entry.amount.unit.weighs for entry in self.entries)
+
 
 def is_total(name: str, names: Names) -> bool:
     """Whether a name announces a total and belongs to no ingredient."""
@@ -74,8 +84,9 @@ def shares_of(
 ) -> Mapping[str, Exact] | None:
     """Percent by ingredient id: percentages as typed, weights divided by their sum.
 
-    An ingredient that is weighed twice counts with both, which is told; one whose percentage
-    is given twice is a mistake, because percentages describe the finished formula.
+    An ingredient that is weighed twice counts with both, which is told: a recipe says what to
+    do, and oil may go in at two steps. One whose percentage is given twice is a mistake:
+    percentages describe the finished formula, where each ingredient stands once.
 
     Args:
         recipe: What was read.
@@ -88,26 +99,14 @@ def shares_of(
     """
     before = len(findings.mistakes)
     ids = _identified(recipe, names, findings)
-    values = _values(recipe, findings) if _one_sort(recipe, findings) else {}
-    weighed = any(entry.amount.unit.weighs for entry in recipe.entries)
-    if weighed:
-        kg = _kilograms(recipe, ids, values, book, findings)
-        sums = _added_up(recipe, ids, kg, findings) if len(findings.mistakes) == before else {}
-    else:
-        sums = _percentages(recipe, ids, values, findings)
-    if len(findings.mistakes) == before:
-        _check_sums(recipe, weighed, sums, values, findings)
-    if len(findings.mistakes) > before:
+    values = _values(recipe, findings) if _one_sort(recipe, findings) else None
+    if values is None:
         return None
-    if not weighed:
-        return sums
-    total = sum(map(Fraction, sums.values()))
-    units = {entry.amount.unit for entry in recipe.entries}
-    unit = units.pop() if len(units) == 1 else GRAMS
-    unit = unit if unit.measure == KG else GRAMS
-    together = f"{plain_number(total / unit.factor)} {spoken(unit)}"
-    findings.remark(recipe.origin.file, f"weights, {together} together, are taken as percent")
-    return {identifier: 100 * Fraction(one) / total for identifier, one in sums.items()}
+    if recipe.weighed:
+        shares = _from_weights(recipe, ids, values, book, findings)
+    else:
+        shares = _from_percentages(recipe, ids, values, findings)
+    return shares if len(findings.mistakes) == before else None
 
 
 def _identified(recipe: Recipe, names: Names, findings: Findings) -> dict[int, str]:
@@ -123,27 +122,198 @@ def _identified(recipe: Recipe, names: Names, findings: Findings) -> dict[int, s
 
 def _one_sort(recipe: Recipe, findings: Findings) -> bool:
     """Whether all amounts are percentages, or all are weights; else a mistake is noted."""
-    if not recipe.entries:
-        return True
-    first = recipe.entries[0]
-    further = [*recipe.entries[1:], *([recipe.total] if recipe.total else [])]
-    for entry in further:
-        if entry.amount.unit.weighs == first.amount.unit.weighs:
+    for other in recipe.amounts[1:]:
+        first = recipe.amounts[0]
+        if other.amount.unit.weighs == first.amount.unit.weighs:
             continue
-        where = f"{recipe.noun} {first.number}"
-        bare = [one.amount for one in (first, entry) if one.amount.unit.measure == BARE]
-        if bare:
-            clash = f"without a unit, where the other has one; write {bare[0].text} g"
-            clash = f"{quoted(bare[0].text)} is {clash} or the like, or all in percent"
-            clash += f" ({where} has {quoted(first.amount.text)})" if entry is not first else ""
-            findings.wrong(entry.amount_at, clash)
-            return False
-        sorts = ("a weight", "a percentage")
-        here, there = sorts if entry.amount.unit.weighs else sorts[::-1]
-        findings.wrong(
-            entry.amount_at,
-            f"{quoted(entry.amount.text)} is {here}, and {quoted(first.amount.text)} in {where} "
-            f"is {there}; write all in percent or all as weights",
-        )
+        weight, percent = (first, other) if first.amount.unit.weighs else (other, first)
+        in_grams, bare = quoted(weight.amount.text), quoted(percent.amount.text)
+        if percent.amount.unit.measure == BARE:
+            problem = (
+                f"{bare} has no unit, and {in_grams} in {recipe.noun} {weight.number} has one; "
+                f"write it as {percent.amount.text} g or the like, or write all in percent"
+            )
+        else:
+            problem = (
+                f"{bare} is a percentage, and {in_grams} in {recipe.noun} {weight.number} is "
+                "a weight; write all in percent or all as weights"
+            )
+        findings.wrong(percent.amount_at, problem)
         return False
     return True
+
+
+def _values(recipe: Recipe, findings: Findings) -> dict[int, Decimal] | None:
+    """The numbers by row, the decimal mark decided over all of them.
+
+    None where points and commas are both decimal marks; a number that cannot be read is left
+    out. Either is a mistake.
+    """
+    values: dict[int, Decimal] = {}
+    written: dict[int, Written] = {}
+    for entry in recipe.amounts:
+        number = entry.amount.number
+        if isinstance(number, Decimal):
+            values[entry.number] = number
+        else:
+            written[entry.number] = number
+    found = spelling(written.items(), None if recipe.weighed else 100)
+    if found.point_row is not None and found.comma_row is not None:
+        problem = (
+            f"{recipe.noun} {found.point_row} has a decimal point and {recipe.noun} "
+            f"{found.comma_row} a decimal comma; write all amounts in one way"
+        )
+        findings.wrong(recipe.origin, problem)
+        return None
+    habits = set()
+    places = {entry.number: entry.amount_at for entry in recipe.amounts}
+    for row, one in written.items():
+        try:
+            values[row], parted = read_number(one, found.mark)
+        except Problem as problem:
+            findings.wrong(places[row], problem)
+            continue
+        if parted:
+            habits.add("thousands separators")
+        if one.percent:
+            habits.add("percent signs")
+        if found.mark == "," and "," in one.body:
+            habits.add("decimal commas")
+    for habit in sorted(habits):
+        findings.remark(recipe.origin.file, f"{recipe.told_as} {habit}")
+    return values
+
+
+def _from_percentages(
+    recipe: Recipe, ids: Mapping[int, str], values: Mapping[int, Decimal], findings: Findings
+) -> dict[str, Exact]:
+    """The percentages by id as typed; what is wrong with them is noted."""
+    before = len(findings.mistakes)
+    shares: dict[str, Decimal] = {}
+    row_of: dict[str, int] = {}
+    for entry in recipe.entries:
+        percent = values.get(entry.number, Decimal(0))
+        # Numbers without a unit may turn out to be grams: their sum is what is wrong then.
+        if percent < 0 or (percent > 100 and entry.amount.unit.measure != BARE):
+            beyond = f"{plain_number(percent)} is no percentage; write 0 to 100"
+            findings.wrong(entry.amount_at, beyond)
+        if entry.number not in ids:
+            continue
+        identifier = ids[entry.number]
+        if identifier in row_of:
+            where = f"{recipe.noun} {row_of[identifier]}"
+            twice = f"{quoted(entry.name)} stands in {where} too; add the two up"
+            findings.wrong(entry.name_at, twice)
+        row_of.setdefault(identifier, entry.number)
+        shares[identifier] = percent
+    if len(findings.mistakes) > before or len(ids) < len(recipe.entries):
+        return {}
+    total = sum(shares.values(), Decimal(0))
+    off = total - 100
+    if abs(off) > SUM_MAY_BE_OFF:
+        side = "too much" if off > 0 else "too little"
+        bare = any(entry.amount.unit.measure == BARE for entry in recipe.entries)
+        problem = (
+            f"the percentages sum to {plain_number(total)}, {plain_number(abs(off))} {side}; "
+            f"make them 100{', or write weights with their unit, like 40 g' if bare else ''}"
+        )
+        findings.wrong(recipe.origin, problem)
+    elif recipe.total is not None:
+        written = values.get(recipe.total.number, total)
+        if abs(written - total) > SUM_MAY_BE_OFF:
+            _wrong_total(recipe.total, f"{plain_number(total)} %", findings)
+    return dict(shares)
+
+
+def _from_weights(
+    recipe: Recipe,
+    ids: Mapping[int, str],
+    values: Mapping[int, Decimal],
+    book: Book,
+    findings: Findings,
+) -> dict[str, Exact]:
+    """Exact percentages by id; what is wrong with the weights is noted."""
+    before = len(findings.mistakes)
+    kg: dict[str, Fraction] = {}
+    rows: dict[str, list[int]] = {}
+    for entry in recipe.entries:
+        if entry.number not in values:
+            continue
+        if values[entry.number] < 0:
+            less = f"{entry.amount.text} is less than nothing; write 0 or more"
+            findings.wrong(entry.amount_at, less)
+        elif entry.number in ids:
+            identifier = ids[entry.number]
+            weight = _weight(entry, values[entry.number], identifier, book, findings)
+            kg[identifier] = kg.get(identifier, Fraction(0)) + weight
+            rows.setdefault(identifier, []).append(entry.number)
+    if len(findings.mistakes) > before or len(ids) < len(recipe.entries):
+        return {}
+    total = sum(kg.values(), Fraction(0))
+    unit = _unit_of_all(recipe)
+    if not total:
+        findings.wrong(recipe.origin, "the weights sum to 0; fill them in")
+        return {}
+    if recipe.total is not None and recipe.total.number in values:
+        size = _size(recipe.total.amount, values[recipe.total.number])
+        if recipe.total.amount.unit.measure != KG:
+            findings.wrong(
+                recipe.total.amount_at, "a total as a volume; write its weight or leave it out"
+            )
+        elif abs(size - total) * 100 > SUM_MAY_BE_OFF * total:
+            _wrong_total(recipe.total, _weighing(total, unit), findings)
+    for identifier, numbers in rows.items():
+        if len(numbers) > 1:
+            where = f"{recipe.noun}s {listed([str(one) for one in numbers], 'and')}"
+            sentence = f"{identifier} stands in {where} and is added up"
+            findings.remark(
+                recipe.origin.file, f"{sentence}, {_weighing(kg[identifier], unit)} together"
+            )
+    sentence = f"weights, {_weighing(total, unit)} together, are taken as percent"
+    findings.remark(recipe.origin.file, sentence)
+    return {identifier: 100 * one / total for identifier, one in kg.items()}
+
+
+def _weight(
+    entry: Entry, value: Decimal, identifier: str, book: Book, findings: Findings
+) -> Fraction:
+    """The weight of an entry in kg; that of a volume is told, or a mistake."""
+    size, measure = _size(entry.amount, value), entry.amount.unit.measure
+    figure = book.ingredients[identifier].figures.get(DENSITY)
+    try:
+        weight = weight_in_kg(size, measure, None if figure is None else figure.typical)
+    except Problem as problem:
+        findings.wrong(entry.amount_at, f"{quoted(entry.amount.text)}: {problem}")
+        return Fraction(0)
+    if measure != KG and figure is not None:
+        findings.remark(
+            entry.amount_at.file,
+            f"{plain_number(size)} ml of {identifier} is taken as {_weighing(weight, GRAMS)}, at "
+            f"{plain_number(figure.typical)} g/ml",
+        )
+    return weight
+
+
+def _size(amount: Amount, value: Decimal) -> Fraction:
+    """An amount in kg or ml."""
+    return amount.count * Fraction(value) * amount.unit.factor
+
+
+def _unit_of_all(recipe: Recipe) -> Unit:
+    """The unit that all entries are weighed in, or grams."""
+    units = {entry.amount.unit for entry in recipe.entries}
+    return units.pop() if len(units) == 1 and all(u.measure == KG for u in units) else GRAMS
+
+
+def _weighing(kg: Fraction, unit: Unit) -> str:
+    """A weight in words."""
+    return f"{plain_number(kg / unit.factor)} {spoken(unit)}"
+
+
+def _wrong_total(total: Entry, found: str, findings: Findings) -> None:
+    """Note a total that is not what stands above it."""
+    problem = (
+        f"the total is written as {quoted(total.amount.text)}, and the amounts sum to {found}; "
+        "correct either, or leave the total out"
+    )
+    findings.wrong(total.amount_at, problem)

@@ -21,6 +21,7 @@ from optimiser.reading.brief_tables import (
     read_sheet_files,
     read_shelf,
 )
+from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.findings import Findings
 from optimiser.reading.names import (
@@ -104,6 +105,7 @@ def read_request(
         if identifier not in limited(limits, Family.PROPERTIES):
             findings.remark(document.file, f"cautious names {identifier}, but nothing limits it")
     weighing = read_weighing(document, tables.get("weighing"), ingredients)
+    character = read_character(document, tables.get("character"), groups, properties)
     either = read_either(document, tables.get("either"), ingredients)
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
@@ -122,6 +124,7 @@ def read_request(
             or_none=said.or_none,
             weighing=weighing,
             either=either,
+            character=character,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()

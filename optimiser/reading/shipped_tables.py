@@ -28,6 +28,7 @@ from optimiser.ingredient import (
     SofteningPair,
     Source,
     StartingLimit,
+    Trait,
     Trust,
 )
 from optimiser.provenance import InputError, Mistake, Origin
@@ -39,6 +40,7 @@ _COLUMNS = {
     "figures.csv": "ingredient,property,low,typical,high,unit,status,source,locator,note",
     "properties.csv": "property,title,unit,over,rule,trust,step,printed,meaning,source",
     "starting_limits.csv": "style,family,of,end,value,unit,status,note",
+    "character.csv": "family,of,tolerance,unit,reason,status",
     "softening_pairs.csv": "first,second,status,source,note",
     "cautions.csv": "when,of,text,source,status",
     "sources.csv": "source,citation,year",
@@ -69,6 +71,7 @@ def read_book(folder: Traversable | None = None) -> Book:
         ingredients=ingredients,
         properties=properties,
         starting_limits=_starting_limits(tables, properties),
+        character=_character(tables, properties),
         softening_pairs=_softening_pairs(tables, ingredients),
         cautions=_cautions(tables),
         sources=sources,
@@ -252,6 +255,21 @@ def _starting_limits(
         number = tables.number(at, value)
         limits.append(StartingLimit(style, family, of, end, number, status, note, at))
     return tuple(limits)
+
+
+def _character(tables: _Tables, properties: Mapping[str, Property]) -> tuple[Trait, ...]:
+    """What a formula is known by."""
+    traits: list[Trait] = []
+    for at, cells in tables.rows("character.csv"):
+        family, of, tolerance, _, reason, status = cells
+        known: Container[str] = properties if family == Family.PROPERTIES else set(Kind)
+        tables.known(at, of, known, "kind or property")
+        number = tables.number(at, tolerance)
+        if family not in {Family.PROPERTIES, Family.TOTALS} or number <= 0:
+            tables.wrong(at, "a trait is a property or a total with a tolerance above 0")
+            continue
+        traits.append(Trait(family, of, number, reason, status, at))
+    return tuple(traits)
 
 
 def _softening_pairs(
