@@ -16,8 +16,10 @@ from optimiser.formulation import WHOLE, Formulation
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.provenance import Exact, Origin, Statement
 
+TRACE = Fraction(1, 100)
+"""Percent from which an ingredient without a step counts as used where one has to be."""
+
 STEP_KEY = "weighing.step"
-STEPS_KEY = "weighing.steps"
 SMALLEST_KEY = "weighing.smallest"
 COUNT_KEY = "weighing.max_ingredients"
 
@@ -66,8 +68,8 @@ def weighable(
     step, is_counted = _steps(formulation, without)
     switched = _switched(formulation, without)
     switch = {j: len(base.columns) + k for k, j in enumerate(switched)}
-    stack = _Stack(step, len(base.columns) + len(switched))
-    stack.add_base(formulation, switch)
+    stack = _Stack(base.columns, step, is_counted, len(base.columns) + len(switched))
+    stack.add_base(formulation, switch, without)
     most = _most(formulation) if is_tight else {}
     for j, k in switch.items():
         said = Statement("used", f"{base.columns[j]} only when used", Origin("optimiser"))
@@ -96,8 +98,16 @@ def weighable(
 class _Stack:
     """Rows of the mixed model as they are put together."""
 
-    def __init__(self, step: tuple[Fraction, ...], width: int) -> None:
+    def __init__(
+        self,
+        columns: tuple[str, ...],
+        step: tuple[Fraction, ...],
+        is_counted: tuple[bool, ...],
+        width: int,
+    ) -> None:
+        self.columns = columns
         self.step = step
+        self.is_counted = is_counted
         self.width = width
         self.rows: list[Row] = []
         self.numerator: list[Coefficients] = []
@@ -110,7 +120,9 @@ class _Stack:
         numbers = [Fraction(a) * s for a, s in zip(part.numbers, self.step, strict=True)]
         return Coefficients((*numbers, *(0,) * (self.width - len(self.step))))
 
-    def add_base(self, formulation: Formulation, switch: Mapping[int, int]) -> None:
+    def add_base(
+        self, formulation: Formulation, switch: Mapping[int, int], without: frozenset[str]
+    ) -> None:
         """The rows of the continuous model; limits of what may be absent hold when used."""
         brief, base = formulation.request.brief, formulation.model
         position = {ingredient.id: j for j, ingredient in enumerate(formulation.ingredients)}
@@ -126,6 +138,8 @@ class _Stack:
             j = position.get(limit.of)
             if limit.of in brief.or_none and j is not None:
                 # share / used is the share where it is used, and says nothing elsewhere.
+                if limit.end is End.MIN and or_none_key(limit.of) in without:
+                    self.bound[i] = 0
                 self.numerator[i] = self._sparse({j: self.step[j]})
                 self.denominator[i] = self._sparse({switch[j]: 1})
                 self.constant[i] = 0
@@ -160,14 +174,21 @@ def _add_rules(
             row = _rule(weighing.origins, SMALLEST_KEY, template)
             stack.add(row, {j: stack.step[j]}, {k: 1}, weighing.smallest)
     if weighing is not None and weighing.max_ingredients is not None and COUNT_KEY not in without:
-        template = "at most {bound} ingredients"
+        template = "ingredients used: at most {bound}"
         row = _rule(weighing.origins, COUNT_KEY, template, Sense.AT_MOST)
         stack.add(row, dict.fromkeys(switch.values(), 1), None, weighing.max_ingredients)
     position = {ingredient.id: j for j, ingredient in enumerate(formulation.ingredients)}
     for either in brief.either:
-        if either.key not in without:
-            chosen = [switch[position[name]] for name in either.of if name in position]
-            stack.add(_either_row(either), dict.fromkeys(chosen, 1), None, 1)
+        if either.key in without:
+            continue
+        chosen = [position[name] for name in either.of if name in position]
+        stack.add(_either_row(either), dict.fromkeys((switch[j] for j in chosen), 1), None, 1)
+        for j in chosen if either.is_needed else ():
+            # To be the one that is used it has to be there at all.
+            said = Statement("used", f"some {stack.columns[j]} when used", Origin("optimiser"))
+            row = Row(said, Sense.AT_LEAST, "", may_be_eased=False, is_said=False)
+            least = stack.step[j] if stack.is_counted[j] else TRACE
+            stack.add(row, {j: stack.step[j], switch[j]: -least}, None, 0)
 
 
 def rules(formulation: Formulation) -> tuple[tuple[str, str], ...]:
@@ -181,9 +202,17 @@ def rules(formulation: Formulation) -> tuple[tuple[str, str], ...]:
         if weighing.smallest is not None:
             found.append((SMALLEST_KEY, f"no ingredient below {weighing.smallest} %"))
         if weighing.max_ingredients is not None:
-            found.append((COUNT_KEY, f"at most {weighing.max_ingredients} ingredients"))
-    found += [(either.key, _either_said(either)) for either in brief.either]
+            found.append((COUNT_KEY, f"ingredients used: at most {weighing.max_ingredients}"))
+    found += [(either.key, either_said(either)) for either in brief.either]
+    found += [
+        (or_none_key(name), f"{name} none at all or within its limits") for name in brief.or_none
+    ]
     return tuple(found)
+
+
+def or_none_key(ingredient: str) -> str:
+    """The key path that says an ingredient may be absent."""
+    return f"amounts.{ingredient}.or_none"
 
 
 def _most(formulation: Formulation) -> dict[str, Exact]:
@@ -232,11 +261,12 @@ def _rule(
 
 
 def _either_row(either: Either) -> Row:
-    said = Statement(either.key, _either_said(either), either.origin)
+    said = Statement(either.key, either_said(either), either.origin)
     sense = Sense.EQUAL if either.is_needed else Sense.AT_MOST
     return Row(said, sense, "", may_be_eased=False)
 
 
-def _either_said(either: Either) -> str:
+def either_said(either: Either) -> str:
+    """What an either-or asks for."""
     word = "exactly one" if either.is_needed else "at most one"
     return f"{word} of {', '.join(either.of)}"

@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from formulation_support import figure, limit, offer, quantity, small_request
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest, cheapest
@@ -21,6 +21,13 @@ from optimiser.price import Offer
 from optimiser.provenance import Origin
 
 BRIEFLY = settings(max_examples=40, deadline=None)
+
+HARDLY = settings(
+    max_examples=25,
+    deadline=None,
+    # Most briefs that are drawn can be met and are passed over.
+    suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
+)
 
 TINY = Decimal("1e-9")
 """A price or bound moved by this stays within the piece it is on, unless it was at an end."""
@@ -363,6 +370,89 @@ def test_the_document_adds_up(request: Request) -> None:
     used = {line["ingredient"] for line in document["used"]}
     assert used == {line["ingredient"] for line in lines}
     assert used.isdisjoint(line["ingredient"] for line in document["unused"])
+
+
+def kept(request: Request, keys: set[str]) -> Request:
+    """The same request with only these limits."""
+    limits = tuple(x for x in request.brief.limits if x.key in keys)
+    return replace(request, brief=replace(request.brief, limits=limits))
+
+
+def moved(request: Request, bounds: dict[str, Fraction]) -> Request:
+    """The same request with bounds moved, exactly."""
+    limits = tuple(
+        replace(x, value=bounds[x.key]) if x.key in bounds else x for x in request.brief.limits
+    )
+    return replace(request, brief=replace(request.brief, limits=limits))
+
+
+@st.composite
+def hard_requests(draw: st.DrawFn) -> Request:
+    """Requests with many limits, of which few can be met."""
+    request = draw(requests(most_limits=8))
+    assume(cheapest(request).status == "infeasible")
+    return request
+
+
+@HARDLY
+@given(hard_requests())
+def test_a_conflict_is_impossible_and_without_any_one_of_it_possible(request: Request) -> None:
+    """Nothing in a conflict could stay away, and nothing in it is needless."""
+    document = cheapest_document(cheapest(request))
+    assert document["conflicts"]
+    assert document["conflict"] == document["conflicts"][0]
+    for conflict in document["conflicts"]:
+        keys = {clash["limit"] for clash in conflict}
+        assert cheapest(kept(request, keys)).status == "infeasible"
+        for key in keys:
+            assert cheapest(kept(request, keys - {key})).status == "optimal"
+
+
+@HARDLY
+@given(hard_requests())
+def test_without_one_limit_of_each_conflict_the_brief_is_possible(request: Request) -> None:
+    """There is no further knot beside those that are told."""
+    document = cheapest_document(cheapest(request))
+    dropped = {conflict[0]["limit"] for conflict in document["conflicts"]}
+    rest = {x.key for x in request.brief.limits} - dropped
+    assert cheapest(kept(request, rest)).status == "optimal"
+
+
+@HARDLY
+@given(hard_requests())
+def test_a_way_out_is_the_nearest_bound_that_can_be_met(request: Request) -> None:
+    """At the told bound there is a formula at the told cost, a trifle short of it none."""
+    document = cheapest_document(cheapest(request))
+    told = {way["limit"] for way in document["ways_out"]}
+    assert told == {clash["limit"] for each in document["conflicts"] for clash in each}
+    for way in document["ways_out"]:
+        key = way["limit"]
+        if way["reachable_exact"] is None:
+            others = {x.key for x in request.brief.limits} - {key}
+            assert cheapest(kept(request, others)).status == "infeasible"
+            continue
+        bound, was = Fraction(way["reachable_exact"]), Fraction(repr(way["bound"]))
+        there = cheapest(moved(request, {key: bound}))
+        assert there.status == "optimal"
+        assert float(cost(there)) == way["cost_per_kg"]
+        short = bound + (was - bound) * Fraction(TINY)
+        assert cheapest(moved(request, {key: short})).status == "infeasible"
+
+
+@HARDLY
+@given(hard_requests())
+def test_the_compromise_is_possible_and_none_of_it_needless(request: Request) -> None:
+    """With all told bounds moved there is a formula at the told cost; with all but one none."""
+    document = cheapest_document(cheapest(request))
+    moves = {m["limit"]: Fraction(m["to_exact"]) for m in document["smallest_compromise"]}
+    if not moves:
+        return
+    answer = cheapest(moved(request, moves))
+    assert answer.status == "optimal"
+    assert float(cost(answer)) == document["compromise_cost_per_kg"]
+    for key in moves:
+        fewer = {name: bound for name, bound in moves.items() if name != key}
+        assert cheapest(moved(request, fewer)).status == "infeasible"
 
 
 def test_offers_with_exact_prices_are_as_meant() -> None:

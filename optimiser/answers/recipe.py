@@ -12,43 +12,22 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest, cheapest
+from optimiser.answers.checked import Checked, held
 from optimiser.answers.measures import Blend, Measures, measured
+from optimiser.answers.rules_held import rules_held
 from optimiser.answers.weighed import search
-from optimiser.brief import COST, Family, Limit, Request
+from optimiser.brief import Request
 from optimiser.formulation import (
     WHOLE,
     Formulation,
-    in_scope,
-    limit_row,
 )
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.price import cheapest_offers
 from optimiser.provenance import Exact, Origin, Statement
 from optimiser.solve import settle_in_turn
-from optimiser.statements import limit_statement
 from optimiser.weighable_model import WeighableModel, weighable
 
 SEARCH_SECONDS = 5.0
-
-
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """One limit held against a recipe.
-
-    Attributes:
-        limit: The limit.
-        row: Its sentence and unit.
-        value: The recipe's level in the limit's unit; None where it is not known, or for a
-            ratio where there is nothing of the other.
-        is_met: Whether it is met; None where a figure or price is missing.
-        lacking: Ingredients whose figure or price is missing.
-    """
-
-    limit: Limit
-    row: Row
-    value: Fraction | None
-    is_met: bool | None
-    lacking: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +55,7 @@ class Assessment:
         request: The brief.
         name: The recipe's file.
         measures: What the recipe is and measures.
-        checked: Every limit, the missed ones first.
+        checked: Every limit and rule, the missed ones first.
         cheapest: The brief's cheapest formula, or why there is none.
         nearest: None where no formula meets the brief.
         remarks: What is worth telling.
@@ -116,6 +95,7 @@ def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Ass
         tuple(shares[name] for name in ids),
     )
     checked = [held(blend, limit) for limit in request.brief.limits]
+    checked += rules_held(blend)
     checked.sort(key=lambda check: {False: 0, None: 1, True: 2}[check.is_met])
     best = cheapest(request)
     nearest = None if best.measures is None else _nearest(best.formulation, blend)
@@ -130,38 +110,6 @@ def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Ass
         nearest=nearest,
         remarks=(*best.formulation.remarks, *remarks),
     )
-
-
-def held(blend: Blend, limit: Limit) -> Checked:
-    """Hold one limit against a blend, exactly."""
-    used = blend.used
-    row = limit_statement(blend.request, limit)
-    lacking = _lacking(used, limit)
-    if lacking:
-        return Checked(limit, row, None, None, lacking)
-    prices = [price or Fraction(0) for price in used.prices]
-    stated = limit_row(blend.request, limit, used.ingredients, prices)
-    top, weight = stated.numerator.level(used.x), Fraction(stated.constant)
-    if stated.denominator is not None:
-        weight += stated.denominator.level(used.x)
-    missed = top - Fraction(stated.bound) * weight
-    is_met = {
-        Sense.AT_LEAST: missed >= 0,
-        Sense.AT_MOST: missed <= 0,
-        Sense.EQUAL: missed == 0,
-    }[row.sense]
-    return Checked(limit, row, top / weight if weight else None, is_met, ())
-
-
-def _lacking(used: Blend, limit: Limit) -> tuple[str, ...]:
-    """Ingredients whose figure or price a limit needs and nobody gives."""
-    if limit.family is not Family.PROPERTIES:
-        return ()
-    if limit.of == COST:
-        priced = zip(used.ingredients, used.prices, strict=True)
-        return tuple(i.id for i, price in priced if price is None)
-    over = used.request.book.properties[limit.of].over
-    return tuple(i.id for i in used.ingredients if in_scope(i, over) and limit.of not in i.figures)
 
 
 def _nearest(formulation: Formulation, blend: Blend) -> Nearest | None:

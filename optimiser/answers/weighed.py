@@ -103,11 +103,12 @@ def weighed(
     stated = weighable(formulation)
     relaxed = prove(stated.relaxed, None)
     if relaxed.x is None:
-        loose = weighable(formulation, is_tight=False)
-        plain = prove(loose.relaxed, None)
+        every_rule = frozenset(key for key, _ in rules(formulation))
+        limits_alone = weighable(formulation, every_rule, is_tight=False)
+        plain = prove(limits_alone.relaxed, None)
         if plain.x is None:
-            return Weighed(loose, plain)
-        return Weighed(loose, plain, failing=_failing(formulation))
+            return Weighed(limits_alone, plain)
+        return Weighed(limits_alone, plain, failing=_failing(formulation))
     near, _ = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
     best, status = near, Status.OPTIMAL
     if near is None or _cost(stated, near) != relaxed.cost:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -77,45 +77,54 @@ def smallest_compromise(
         The new bound of each row that moves; None where easing is not enough.
     """
     weights = [Fraction(model.constant[i]) or Fraction(100) for i in range(len(model.rows))]
+    rigid = {i for i, row in enumerate(model.rows) if not row.may_be_eased}
     best: tuple[Fraction, dict[int, Fraction]] | None = None
-    for _ in range(4):
-        certificate = prove(_elastic(model, sizes, weights), None)
+    for _ in range(MOST_ROUNDS):
+        certificate = prove(_elastic(model, sizes, weights, rigid), None)
         if certificate.x is None or not certificate.proven:
             return None
         x = certificate.x[: len(model.columns)]
-        missed = {i: _missed(model, i, x) for i in range(len(model.rows))}
-        moved = {i: level for i, level in missed.items() if level is not None}
+        missed = [i for i in range(len(model.rows)) if not _is_met(model, i, x)]
+        levels = {i: model.level(i, x) for i in missed}
+        # A ratio to nothing is met by no bound at all, so moving it is no way out.
+        hopeless = {i for i, level in levels.items() if level is None}
+        if hopeless:
+            rigid |= hopeless
+            continue
+        moved = {i: level for i, level in levels.items() if level is not None}
         total = sum(
             (abs(level - Fraction(model.bound[i])) / sizes[i] for i, level in moved.items()),
             Fraction(0),
         )
-        if best is None or total < best[0]:
+        is_better = best is None or total < best[0]
+        if is_better:
             best = (total, moved)
         found = [model.weight(i, x) or weights[i] for i in range(len(model.rows))]
-        if found == weights:
+        if found == weights or not is_better:
             break
         weights = found
     return None if best is None else best[1]
 
 
-def _missed(model: LinearModel, i: int, x: Sequence[Fraction]) -> Fraction | None:
-    """The level of a row that a point does not meet, else None."""
-    level = model.level(i, x)
-    if level is None:
-        return None
-    bound, sense = Fraction(model.bound[i]), model.rows[i].sense
-    low = sense is not Sense.AT_MOST and level < bound
-    high = sense is not Sense.AT_LEAST and level > bound
-    return level if low or high else None
+def _is_met(model: LinearModel, i: int, x: Sequence[Fraction]) -> bool:
+    """Whether a point meets row i, exactly."""
+    over = model.numerator[i].level(x) - Fraction(model.bound[i]) * model.weight(i, x)
+    sense = model.rows[i].sense
+    return not (
+        (over < 0 and sense is not Sense.AT_MOST) or (over > 0 and sense is not Sense.AT_LEAST)
+    )
 
 
 def _elastic(
-    model: LinearModel, sizes: Sequence[Fraction], weights: Sequence[Fraction]
+    model: LinearModel,
+    sizes: Sequence[Fraction],
+    weights: Sequence[Fraction],
+    rigid: Collection[int],
 ) -> LinearModel:
-    """The model with a move for each bound that may be eased, the moves as the only cost."""
+    """The model with a move for each bound that is not rigid, the moves as the only cost."""
     slack: list[tuple[int, int]] = []
     for i, row in enumerate(model.rows):
-        if row.may_be_eased:
+        if i not in rigid:
             slack += [(i, 1)] if row.sense is not Sense.AT_MOST else []
             slack += [(i, -1)] if row.sense is not Sense.AT_LEAST else []
     n, more = len(model.columns), len(slack)

@@ -66,6 +66,9 @@ def cheapest_text(answer: Cheapest) -> str:
             lines += [line for rule in rules for line in wrapped(failing_said(rule), "  ", "    ")]
         if answer.explanation is not None:
             lines += impossible_lines(answer.explanation, brief.currency)
+            if answer.weighed is not None:
+                said = "All of this for shares of any size; whole steps may ask a little more."
+                lines += ["", *wrapped(said)]
         lines += _left_out(answer) + _remarks(answer)
         return "\n".join(lines) + "\n"
     cost = f"{money(answer.measures.cost_per_kg)} {brief.currency}".rstrip()

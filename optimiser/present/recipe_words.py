@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from optimiser.answers.recipe import Assessment, Checked, Nearest
+from optimiser.answers.checked import Checked
+from optimiser.answers.recipe import Assessment, Nearest
 from optimiser.present.answer_json import cheapest_document, measures_document, number
 from optimiser.present.console import (
     caution_lines,
@@ -24,17 +25,24 @@ STANDS = {True: "met", False: "not met", None: "not known"}
 
 def checked_said(check: Checked) -> str:
     """One limit, what the recipe has, and by how much it misses."""
-    said = check.row.statement.render(check.limit.value)
+    bound = check.bound
+    said = check.row.statement.render(0 if bound is None else bound)
     if check.is_met is None:
         return f"{said}: not known, for want of a figure or price of {', '.join(check.lacking)}"
-    unit = check.row.unit
+    if check.offending:
+        return f"{said}: not met by {', '.join(check.offending)}"
+    if bound is None:
+        return f"{said}: {STANDS[check.is_met]}"
     has = "nothing of the other" if check.value is None else significant(check.value, 4)
     if check.is_met or check.value is None:
         return f"{said}: {STANDS[check.is_met]} ({has})"
-    miss = abs(check.value - Fraction(check.limit.value))
-    side = "too little" if check.value < Fraction(check.limit.value) else "too much"
-    unit = "points" if unit.startswith("%") else "" if unit == TIMES else unit
-    return " ".join(f"{said}: not met, it has {has}: {significant(miss)} {unit} {side}".split())
+    miss = significant(abs(check.value - bound))
+    side = "too little" if check.value < bound else "too much"
+    unit = check.row.unit
+    if unit.startswith("%"):
+        unit = "point" if miss == "1" else "points"
+    unit = "" if unit == TIMES else unit
+    return " ".join(f"{said}: not met, it has {has}: {miss} {unit} {side}".split())
 
 
 def assessment_text(answer: Assessment) -> str:
@@ -45,7 +53,7 @@ def assessment_text(answer: Assessment) -> str:
     lines += ["", *formula_lines(answer.measures, brief.currency)]
     lines += ["", "Limits"]
     for check in answer.checked:
-        place = check.limit.origin
+        place = check.row.statement.origin
         where = place.file if place.line is None else f"{place.file}:{place.line}"
         mark = {True: "  ok  ", False: "  NO  ", None: "  ?   "}[check.is_met]
         lines += wrapped(f"{checked_said(check)}  [{where}]", mark, "      ")
@@ -132,9 +140,9 @@ def assessment_document(answer: Assessment) -> dict[str, Any]:
         "meets": answer.meets,
         "limits": [
             {
-                "limit": check.limit.key,
-                "origin": check.limit.origin.file,
-                "bound": float(check.limit.value),
+                "limit": check.row.statement.key,
+                "origin": check.row.statement.origin.file,
+                "bound": number(check.bound),
                 "value": number(check.value),
                 "met": check.is_met,
                 "unit": check.row.unit,

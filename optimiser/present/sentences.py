@@ -127,7 +127,7 @@ def _weighed_said(answer: Cheapest, weighed: Weighed) -> str:
     text = "Every limit holds exactly for the formula as weighed. "
     bound, cost = weighed.relaxed.lower_bound, weighed.cost
     if weighed.is_proven:
-        return text + "Proven in exact arithmetic: no other costs less, weighable or not."
+        return text + "Proven in exact arithmetic: no formula under these rules costs less."
     if bound is not None and cost is not None:
         least = f"{money(bound)} {currency}".strip()
         text += (

@@ -1,22 +1,27 @@
-"""A formula as a table of ingredients and percentages."""
+"""A formula as makers have it: a table of percentages or weights, or pasted lines."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
 
 from optimiser.ingredient import Book
-from optimiser.provenance import Origin, plain_number
+from optimiser.provenance import Exact, Origin
+from optimiser.reading.files import other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import ingredient_names
-from optimiser.reading.number_columns import read_number_column
-from optimiser.reading.sheet import Sheet, read_sheet
-from optimiser.reading.wording import quoted
+from optimiser.reading.names import fold, ingredient_names
+from optimiser.reading.recipe import shares_of
+from optimiser.reading.recipe_amounts import unit_of_heading
+from optimiser.reading.recipe_lines import recipe_of_lines
+from optimiser.reading.recipe_table import INGREDIENT, shares_of_table
+from optimiser.reading.separated_text import decoded
 
-SUM_MAY_BE_OFF = Decimal("0.05")
-"""How far the percentages may be from 100 in all, in points, as rounded shares are."""
+ENDINGS_OF_TEXT = frozenset({".csv", ".tsv", ".txt", ".md"})
+"""Files that may hold pasted lines instead of a table."""
+
+_CELL_END = re.compile(r"[,;|\t]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,82 +29,76 @@ class Formula:
     """A formula that a maker has.
 
     Attributes:
-        shares: Percent of the formula by ingredient id, as written; they sum to 100 within
-            0.05.
+        shares: Percent of the formula by ingredient id. Percentages are `Decimal`, as typed,
+            and sum to 100 within 0.05; those of a weighed recipe are `Fraction`, and sum to
+            100 exactly.
         file: The file as given.
         remarks: What was read in a way worth telling.
     """
 
-    shares: Mapping[str, Decimal]
+    shares: Mapping[str, Exact]
     file: str
     remarks: tuple[str, ...] = ()
 
 
 def read_formula(path: str | Path, book: Book) -> Formula:
-    """Read a formula: CSV or XLSX with the columns `ingredient` and `percent`.
+    """Read a formula.
+
+    It is a table, CSV or XLSX, with the column `ingredient` and one of percentages or weights
+    (`percent`, `grams`, `weight (oz)`, or `amount` with cells like `120 g`); or lines of an
+    ingredient and its amount, such as `Shea butter 40 %` or `12 g beeswax`.
 
     Args:
         path: The file.
-        book: The ingredients it may name.
+        book: The ingredients it may name; their densities turn volumes into weights.
 
     Raises:
-        InputError: With every mistake in it; a sum that is off by more than 0.05 says by
-            how much.
+        InputError: With every mistake in it; percentages that sum to something else than 100
+            by more than 0.05 say by how much.
     """
     file = Path(path).name or str(path)
     findings = Findings()
-    sheet = read_sheet(Path(path), file, Origin(file), ["ingredient", "percent"], (), findings)
-    shares = {} if sheet is None else _shares(sheet, book, findings)
-    if not findings.mistakes:
-        _check_sum(shares, file, findings)
-    findings.stop_if_wrong([file])
-    return Formula(shares, str(path), tuple(findings.remarks))
-
-
-def _shares(sheet: Sheet, book: Book, findings: Findings) -> dict[str, Decimal]:
-    """The percentages by ingredient id; mistakes are noted."""
-    used = {sheet.position(heading) for heading in ("ingredient", "percent")}
-    for place, heading in enumerate(sheet.headings):
-        if place not in used and heading:
-            findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
     names = ingredient_names(book)
-    written, filled = sheet.texts("ingredient"), sheet.texts("percent")
-    percents = read_number_column(sheet, "percent", findings, largest=100).values
-    shares: dict[str, Decimal] = {}
-    row_of: dict[str, int] = {}
-    for number in (row.number for row in sheet.rows):
-        for heading, cells in (("ingredient", written), ("percent", filled)):
-            if number not in cells:
-                missing = f"no {heading} in this row; fill it in or delete the row"
-                findings.wrong(sheet.at(number, heading), missing)
-        percent = percents.get(number, Decimal(0))
-        if not 0 <= percent <= 100:
-            beyond = f"{plain_number(percent)} is no percentage; write 0 to 100"
-            findings.wrong(sheet.at(number, "percent"), beyond)
-        if number not in written:
-            continue
-        name = written[number]
-        try:
-            identifier = names.find(name)
-        except Problem as problem:
-            findings.wrong(sheet.at(number, "ingredient"), f"{quoted(name)}: {problem}")
-            continue
-        if identifier in row_of:
-            twice = f"{quoted(name)} stands in row {row_of[identifier]} too; add the two up"
-            findings.wrong(sheet.at(number, "ingredient"), twice)
-        row_of.setdefault(identifier, number)
-        shares[identifier] = percent
-    return shares
+    try:
+        lines, habits = _pasted_lines(Path(path), file)
+    except Problem as problem:
+        findings.wrong(Origin(file), problem)
+        lines, habits = "", []
+    shares: Mapping[str, Exact] | None = None
+    if lines is None:
+        shares = shares_of_table(Path(path), file, names, book, findings)
+    elif not findings.mistakes:
+        for habit in habits:
+            findings.remark(file, habit)
+        shares = shares_of(recipe_of_lines(lines, file, names, findings), names, book, findings)
+    findings.stop_if_wrong([file])
+    return Formula(shares or {}, str(path), tuple(findings.remarks))
 
 
-def _check_sum(shares: Mapping[str, Decimal], file: str, findings: Findings) -> None:
-    """Note a sum that is not 100."""
-    total = sum(shares.values(), Decimal(0))
-    off = total - 100
-    if abs(off) > SUM_MAY_BE_OFF:
-        side = "too much" if off > 0 else "too little"
-        problem = (
-            f"the percentages sum to {plain_number(total)}, {plain_number(abs(off))} {side}; "
-            "make them 100"
-        )
-        findings.wrong(Origin(file, None, "percent"), problem)
+def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
+    """The text of a file without headings, and its habits; no text where it is a table.
+
+    Raises:
+        Problem: The file is one of text, and cannot be read.
+    """
+    if path.suffix.casefold() not in ENDINGS_OF_TEXT or path.is_dir():
+        return None, []
+    data = read_bytes(path, file)
+    kind = other_kind_of_file(data)
+    if kind:
+        raise Problem(f"this is {kind}, not a CSV; save it as CSV or as .xlsx")
+    text, habits = decoded(data)
+    return (None if _has_headings(text) else text), habits
+
+
+def _has_headings(text: str) -> bool:
+    """Whether the first line that says anything is one of headings."""
+    for line in re.split(r"[\r\n]+", text):
+        stripped = line.strip()
+        if not stripped or stripped[0] == "#" or stripped.casefold().startswith("sep="):
+            continue
+        cells = [cell.strip(' "') for cell in _CELL_END.split(stripped)]
+        if any(fold(cell) == INGREDIENT for cell in cells):
+            return True
+        return len(cells) > 1 and any(unit_of_heading(cell) is not None for cell in cells)
+    return False

@@ -55,6 +55,7 @@ class Recipe:
         noun: `row` or `line`.
         told_as: What its habits of writing are told of, with its verb: `percent has`.
         origin: The place that a mistake of the whole is told at.
+        is_whole: False where an entry could not be read, so that no sum proves anything.
     """
 
     entries: Sequence[Entry]
@@ -62,6 +63,7 @@ class Recipe:
     noun: str
     told_as: str
     origin: Origin
+    is_whole: bool = True
 
     @property
     def amounts(self) -> list[Entry]:
@@ -151,6 +153,7 @@ def _values(recipe: Recipe, findings: Findings) -> dict[int, Decimal] | None:
     """
     values: dict[int, Decimal] = {}
     written: dict[int, Written] = {}
+    places = {entry.number: entry.amount_at for entry in recipe.amounts}
     for entry in recipe.amounts:
         number = entry.amount.number
         if isinstance(number, Decimal):
@@ -163,10 +166,9 @@ def _values(recipe: Recipe, findings: Findings) -> dict[int, Decimal] | None:
             f"{recipe.noun} {found.point_row} has a decimal point and {recipe.noun} "
             f"{found.comma_row} a decimal comma; write all amounts in one way"
         )
-        findings.wrong(recipe.origin, problem)
+        findings.wrong(places[found.comma_row], problem)
         return None
     habits = set()
-    places = {entry.number: entry.amount_at for entry in recipe.amounts}
     for row, one in written.items():
         try:
             values[row], parted = read_number(one, found.mark)
@@ -206,17 +208,19 @@ def _from_percentages(
             findings.wrong(entry.name_at, twice)
         row_of.setdefault(identifier, entry.number)
         shares[identifier] = percent
-    if len(findings.mistakes) > before or len(ids) < len(recipe.entries):
+    if len(findings.mistakes) > before or len(ids) < len(recipe.entries) or not recipe.is_whole:
         return {}
     total = sum(shares.values(), Decimal(0))
     off = total - 100
     if abs(off) > SUM_MAY_BE_OFF:
         side = "too much" if off > 0 else "too little"
-        bare = any(entry.amount.unit.measure == BARE for entry in recipe.entries)
-        problem = (
-            f"the percentages sum to {plain_number(total)}, {plain_number(abs(off))} {side}; "
-            f"make them 100{', or write weights with their unit, like 40 g' if bare else ''}"
-        )
+        sums = f"sum to {plain_number(total)}, {plain_number(abs(off))} {side}"
+        problem = f"the percentages {sums}; make them 100"
+        if any(entry.amount.unit.measure == BARE for entry in recipe.entries):
+            problem = (
+                f"the amounts without a unit {sums} for percent; make them 100, or write weights "
+                "with their unit, like 40 g"
+            )
         findings.wrong(recipe.origin, problem)
     elif recipe.total is not None:
         written = values.get(recipe.total.number, total)
@@ -247,7 +251,7 @@ def _from_weights(
             weight = _weight(entry, values[entry.number], identifier, book, findings)
             kg[identifier] = kg.get(identifier, Fraction(0)) + weight
             rows.setdefault(identifier, []).append(entry.number)
-    if len(findings.mistakes) > before or len(ids) < len(recipe.entries):
+    if len(findings.mistakes) > before or len(ids) < len(recipe.entries) or not recipe.is_whole:
         return {}
     total = sum(kg.values(), Fraction(0))
     unit = _unit_of_all(recipe)
@@ -260,7 +264,7 @@ def _from_weights(
             findings.wrong(
                 recipe.total.amount_at, "a total as a volume; write its weight or leave it out"
             )
-        elif abs(size - total) * 100 > SUM_MAY_BE_OFF * total:
+        elif abs(size - total) * 100 > Fraction(SUM_MAY_BE_OFF) * total:
             _wrong_total(recipe.total, _weighing(total, unit), findings)
     for identifier, numbers in rows.items():
         if len(numbers) > 1:

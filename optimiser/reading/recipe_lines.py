@@ -22,12 +22,13 @@ LONGEST_LINE = 300
 """Longer lines are no ingredient with its amount, in characters."""
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
-_BULLET = re.compile(r"(?:[-*+•·–—](?:\s+|(?=[^\W\d]))|[0-9]{1,2}[.)]\s+)(?:\[[ xX]?\]\s+)?")
 _RULE = re.compile(r"[-=_*:|\s]+")
-_JOINTS = " \t:=,;|–—-."
-_BEFORE_AMOUNT = re.compile(r"(?<=[\s:=,;|–—.\"])(?=[-+\u2212.,0-9])")
+_BULLET = re.compile(r"(?:[-*+•·–—](?:\s+|(?=[^\W\d]))|[0-9]{1,2}[.)]\s+)(?:\[[ xX]?\]\s+)?")
+_LEADERS = re.compile(r"\.{2,}|…+")
+_AROUND_NAMES = ' \t\u00a0:=,;|–—-."'
+_BEFORE_AMOUNT = re.compile(r"(?<=[\s:=,;|–—\"])(?=[-+\u2212.,0-9])")
 _AFTER_AMOUNT = re.compile(r"(?<=[^\s:=,;|–—])(?=[\s:=,;|–—])")
-_SHAPE = re.compile(r"[-+\u2212]?[.,]?[0-9](?:[0-9.,'’\s]|\s*[x×*]\s*(?=[0-9]))*[^0-9]*")
+_SHAPE = re.compile(r"[-+\u2212]?[.,]?[0-9](?:[0-9.,'’\s]|[x×*](?=\s*[0-9]))*[^0-9]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,70 +63,127 @@ def recipe_of_lines(text: str, file: str, names: Names, findings: Findings) -> R
         stripped = line.strip().strip(",;|").strip()
         if stripped and not stripped.startswith("#") and not _RULE.fullmatch(stripped):
             lines.append((number, stripped))
-    entries: list[Entry] = []
-    total = None
-    if not lines:
-        findings.wrong(Origin(file), "nothing stands in it; write an ingredient a line")
-    elif len(lines) > MOST_ROWS:
+    if len(lines) > MOST_ROWS:
         findings.wrong(Origin(file), f"more than {MOST_ROWS:,} lines; keep only the recipe")
         lines = []
+    elif not lines:
+        problem = "nothing stands in it; write an ingredient and its amount on each line"
+        findings.wrong(Origin(file), problem)
+    entries: list[Entry] = []
+    total = None
+    is_whole = bool(lines)
     for number, line in lines:
         at = Origin(file, number)
         try:
-            reading = _read(_BULLET.sub("", line, count=1) if _BULLET.match(line) else line, names)
-            if isinstance(reading.amount, Problem):
-                raise reading.amount
-            entry = Entry(number, reading.name, reading.amount, at, at)
+            name, amount = name_and_amount(line, names)
+            if is_total(name, names) and number != lines[-1][0]:
+                raise Problem("a total before the last line; begin the line with # to skip it")
         except Problem as problem:
             findings.wrong(at, problem)
+            is_whole = False
             continue
-        if not is_total(reading.name, names):
-            entries.append(entry)
-        elif number == lines[-1][0]:
+        entry = Entry(number, name, amount, at, at)
+        if is_total(name, names):
             total = entry
         else:
-            findings.wrong(at, "a total before the last line; begin it with # to skip it")
+            entries.append(entry)
     findings.remark(file, "no headings; each line is taken as an ingredient and its amount")
-    return Recipe(entries, total, "line", "amounts have", Origin(file))
+    return Recipe(entries, total, "line", "amounts have", Origin(file), is_whole)
 
 
-def _read(line: str, names: Names) -> _Reading:
-    """The one way of taking a line apart that the known names allow.
+def name_and_amount(line: str, names: Names) -> tuple[str, Amount]:
+    """The name, which may be unknown, and the amount of one line.
 
     Raises:
-        Problem: There is none, or there are several.
+        Problem: There is no amount, or the known names allow several readings.
     """
     if len(line) > LONGEST_LINE:
         raise Problem(f"over {LONGEST_LINE} letters; write one ingredient and its amount a line")
-    readings = list(_readings(line))
+    bullet = _BULLET.match(line)
+    bare = line[bullet.end() :] if bullet else line
+    readings = list(_readings(_LEADERS.sub(" ", bare), names))
     known = [one for one in readings if names.known(one.name)]
-    if names.known(_unquoted(line)):
-        _refuse_amount_in_name(_unquoted(line), known, names)
-    if not known:
-        known = [one for one in readings if is_total(one.name, names)]
-    if not known:
+    readable = [one for one in known if isinstance(one.amount, Amount)] or known
+    if names.known(bare):
+        _refuse_name_alone(bare, readable)
+    if not readable:
         return _unknown(line, readings, names)
-    length = max(len(fold(one.name)) for one in known)
-    longest = [one for one in known if len(fold(one.name)) == length]
-    if len({fold(one.name) for one in longest}) > 1:
-        ways = " or ".join(quoted(_written_out(one)) for one in longest)
+    length = max(len(fold(one.name)) for one in readable)
+    longest = [one for one in readable if len(fold(one.name)) == length]
+    amount = longest[0].amount
+    if isinstance(amount, Problem):
+        raise amount
+    if len(longest) > 1:
+        ways = " or ".join(dict.fromkeys(quoted(_spelled_out(one)) for one in longest))
         raise Problem(f"{quoted(line)} can be read in two ways; write {ways}")
-    # The same name at the end with a longer amount: `12 g` leaves less over than `g`.
-    return longest[0]
+    return longest[0].name, amount
 
 
-def _readings(line: str) -> Iterator[_Reading]:
+def _readings(line: str, names: Names) -> Iterator[_Reading]:
     """Every way of taking a line apart into a name and an amount beside it."""
-    parts = [(line[: cut.start()], line[cut.start() :], True) for cut in _cuts_before(line)]
-    parts += [(line[cut.start() :], line[: cut.start()], False) for cut in _cuts_after(line)]
-    for rest, amount, is_last in parts:
-        if not _SHAPE.fullmatch(amount):
+    cuts = [(cut.start(), True) for cut in _BEFORE_AMOUNT.finditer(line)]
+    cuts += [(cut.start(), False) for cut in _AFTER_AMOUNT.finditer(line)]
+    for cut, is_last in cuts:
+        before, after = line[:cut], line[cut:]
+        rest, text = (before, after) if is_last else (after, before)
+        text = text.strip().strip('"').strip()
+        if not _SHAPE.fullmatch(text):
             continue
-        plain = _unquoted(rest)
-        if not is_last:
-            plain = re.sub(r"^of\s+", "", plain)
-        name = plain if is_total_free(plain) else plain
+        name = rest.strip() if names.known(rest) else rest.strip(_AROUND_NAMES)
+        if not is_last and not names.known(name):
+            name = re.sub(r"^of\s+", "", name)
+        if not name:
+            continue
         try:
-            yield _Reading(name, amount_taken_apart(amount.strip().strip('"')), is_last)
+            yield _Reading(name, amount_taken_apart(text), is_last)
         except Problem as problem:
             yield _Reading(name, problem, is_last)
+
+
+def _refuse_name_alone(line: str, shorter: list[_Reading]) -> None:
+    """Refuse a line that is a known name from end to end.
+
+    Raises:
+        Problem: Always; where a part is a name as well, with both ways to write it.
+    """
+    whole = f"{line.strip()}: 5 %"
+    if not shorter:
+        raise Problem(f"{quoted(line)} is a name without an amount; write it like {quoted(whole)}")
+    ways = " or ".join(quoted(one) for one in (_spelled_out(shorter[0]), whole))
+    raise Problem(
+        f"{quoted(line)} is a name as a whole, and a shorter name with an amount; write it like "
+        f"{ways}"
+    )
+
+
+def _spelled_out(reading: _Reading) -> str:
+    """The line that can only be read in this way."""
+    text = reading.amount.text if isinstance(reading.amount, Amount) else ""
+    return f"{reading.name}: {'0' if text[:1] in {'.', ','} else ''}{text}"
+
+
+def _unknown(line: str, readings: list[_Reading], names: Names) -> tuple[str, Amount]:
+    """A total or the likeliest unknown name, with its amount.
+
+    Raises:
+        Problem: There is no amount, or there are two.
+    """
+    likeliest: tuple[str, Amount] | None = None
+    for one in sorted(readings, key=lambda one: (not one.is_last, len(one.name))):
+        if not isinstance(one.amount, Amount):
+            continue
+        if is_total(one.name, names):
+            return one.name.strip(" :="), one.amount
+        for inner in _readings(one.name, names):
+            if names.known(inner.name) and isinstance(inner.amount, Amount):
+                raise Problem(
+                    f"two amounts, {quoted(inner.amount.text)} and {quoted(one.amount.text)}; "
+                    f"keep one, like {quoted(_spelled_out(inner))}"
+                )
+        likeliest = likeliest or (one.name, one.amount)
+    if likeliest is None:
+        raise Problem(
+            f'{quoted(line)} is no ingredient with its amount; write it like "beeswax 5 %", or '
+            "begin the line with # to skip it"
+        )
+    return likeliest

@@ -1,0 +1,68 @@
+"""One limit held against a blend, exactly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from optimiser.answers.measures import Blend
+from optimiser.brief import COST, Family, Limit
+from optimiser.formulation import in_scope, limit_row
+from optimiser.linear_model import Row, Sense
+from optimiser.statements import limit_statement
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One limit or rule held against a recipe.
+
+    Attributes:
+        row: Its sentence and unit.
+        bound: Its bound; None for a rule without a number.
+        value: The recipe's level in the limit's unit; None where it is not known, or for a
+            ratio where there is nothing of the other.
+        is_met: Whether it is met; None where a figure or price is missing.
+        lacking: Ingredients whose figure or price is missing.
+        offending: Ingredients that do not keep a rule.
+    """
+
+    row: Row
+    bound: Fraction | None
+    value: Fraction | None
+    is_met: bool | None
+    lacking: tuple[str, ...] = ()
+    offending: tuple[str, ...] = ()
+
+
+def held(blend: Blend, limit: Limit) -> Checked:
+    """Hold one limit against a blend, exactly."""
+    used = blend.used
+    row, bound = limit_statement(blend.request, limit), Fraction(limit.value)
+    lacking = _lacking(used, limit)
+    if lacking:
+        return Checked(row, bound, None, None, lacking)
+    prices = [price or Fraction(0) for price in used.prices]
+    stated = limit_row(blend.request, limit, used.ingredients, prices)
+    top, weight = stated.numerator.level(used.x), Fraction(stated.constant)
+    if stated.denominator is not None:
+        weight += stated.denominator.level(used.x)
+    missed = top - bound * weight
+    is_met = {
+        Sense.AT_LEAST: missed >= 0,
+        Sense.AT_MOST: missed <= 0,
+        Sense.EQUAL: missed == 0,
+    }[row.sense]
+    may_be_absent = limit.family is Family.AMOUNTS and limit.of in blend.request.brief.or_none
+    is_met = is_met or (may_be_absent and top == 0)
+    return Checked(row, bound, top / weight if weight else None, is_met)
+
+
+def _lacking(used: Blend, limit: Limit) -> tuple[str, ...]:
+    """Ingredients whose figure or price a limit needs and nobody gives."""
+    if limit.family is not Family.PROPERTIES:
+        return ()
+    if limit.of == COST:
+        priced = zip(used.ingredients, used.prices, strict=True)
+        return tuple(i.id for i, price in priced if price is None)
+    over = used.request.book.properties[limit.of].over
+    return tuple(i.id for i in used.ingredients if in_scope(i, over) and limit.of not in i.figures)
