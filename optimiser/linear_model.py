@@ -57,6 +57,7 @@ class Row:
             is never named as part of a conflict.
         step: A natural step of the unit, by which a maker would think of moving the bound.
         least: The lowest bound that makes sense, such as 0 for a share; None for any.
+        is_customary: True for a statement that came along and was not made by the maker.
     """
 
     statement: Statement
@@ -66,6 +67,7 @@ class Row:
     is_said: bool = True
     step: Fraction = Fraction(1)
     least: Fraction | None = None
+    is_customary: bool = False
 
 
 @dataclass(frozen=True, eq=False)

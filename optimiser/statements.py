@@ -28,7 +28,7 @@ PLURALS = {
     Kind.WAX: "waxes",
     Kind.POWDER: "powders",
     Kind.ANTIOXIDANT: "antioxidants",
-    Kind.FRAGRANCE: "scents",
+    Kind.FRAGRANCE: "fragrances",
     Kind.COLOUR: "colours",
     Kind.EXFOLIANT: "exfoliants",
     Kind.OTHER: "other ingredients",
@@ -40,10 +40,7 @@ def limit_statement(request: Request, limit: Limit) -> Row:
     if limit.family is Family.RATIOS:
         one, other = (_literal(_collective(name)) for name in limit.of.split(":"))
         template = f"{one} {WORDS[limit.end]} {{bound}} times {other} by weight"
-        said = Statement(limit.key, template, limit.origin)
-        return Row(
-            said, SENSES[limit.end], TIMES, not limit.firm, step=STEP_OF_RATIOS, least=NOTHING
-        )
+        return _said(limit, template, TIMES, STEP_OF_RATIOS)
     if limit.family is not Family.PROPERTIES:
         step = STEP_OF_SHARES if limit.value >= SMALL_SHARE else STEP_OF_SHARES / 10
         if limit.family is Family.TOTALS:
@@ -60,9 +57,19 @@ def _row(limit: Limit, subject: str, unit: str, step: Fraction, cautious: bool =
     template = f"{_literal(subject)} {WORDS[limit.end]} {{bound}} {_literal(unit)}".rstrip()
     if cautious and limit.end is not End.EXACTLY:
         template += f", counted at the {'low' if limit.end is End.MIN else 'high'} figures"
-    said = Statement(limit.key, template, limit.origin)
-    least = None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING
-    return Row(said, SENSES[limit.end], unit, not limit.firm, step=step, least=least)
+    return _said(limit, template, unit, step)
+
+
+def _said(limit: Limit, template: str, unit: str, step: Fraction) -> Row:
+    return Row(
+        statement=Statement(limit.key, template, limit.origin),
+        sense=SENSES[limit.end],
+        unit=unit,
+        may_be_eased=not limit.firm,
+        step=step,
+        least=None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING,
+        is_customary=limit.from_style,
+    )
 
 
 def _literal(text: str) -> str:

@@ -135,11 +135,13 @@ class _Stack:
         for i, limit in enumerate(formulation.limits):
             if limit is None or limit.family is not Family.AMOUNTS:
                 continue
+            if limit.of not in brief.or_none:
+                continue
             j = position.get(limit.of)
-            if limit.of in brief.or_none and j is not None:
+            if j is None or (limit.end is not End.MAX and or_none_key(limit.of) in without):
+                self.bound[i] = 0 if limit.end is not End.MAX else limit.value
+            if j is not None:
                 # share / used is the share where it is used, and says nothing elsewhere.
-                if limit.end is End.MIN and or_none_key(limit.of) in without:
-                    self.bound[i] = 0
                 self.numerator[i] = self._sparse({j: self.step[j]})
                 self.denominator[i] = self._sparse({switch[j]: 1})
                 self.constant[i] = 0

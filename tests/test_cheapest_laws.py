@@ -20,10 +20,10 @@ from optimiser.present.answer_json import cheapest_document
 from optimiser.price import Offer
 from optimiser.provenance import Origin
 
-BRIEFLY = settings(max_examples=40, deadline=None)
+BRIEFLY = settings(max_examples=25, deadline=None)
 
 HARDLY = settings(
-    max_examples=25,
+    max_examples=15,
     deadline=None,
     # Most briefs that are drawn can be met and are passed over.
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
@@ -80,13 +80,16 @@ LIMITS: tuple[tuple[str, st.SearchStrategy[str]], ...] = (
 
 
 @st.composite
-def requests(draw: st.DrawFn, most_limits: int = 5) -> Request:
-    """Three to six ingredients with all figures, and up to so many limits."""
+def requests(draw: st.DrawFn, most_limits: int = 5, fewest_limits: int = 0) -> Request:
+    """Three to six ingredients with all figures, and so many limits."""
     count = draw(st.integers(3, len(NAMES)))
     materials = tuple(
         draw(material(name, kind)) for name, kind in zip(NAMES[:count], KINDS, strict=False)
     )
-    chosen = draw(st.lists(st.sampled_from(LIMITS), max_size=most_limits, unique_by=lambda x: x[0]))
+    kinds = st.sampled_from(LIMITS)
+    chosen = draw(
+        st.lists(kinds, min_size=fewest_limits, max_size=most_limits, unique_by=lambda x: x[0])
+    )
     limits = [limit(said, draw(values)) for said, values in chosen]
     prices = {name: draw(tenths(2, 30)) for name in NAMES[:count]}
     cautious = draw(st.sampled_from([(), ("spread",)]))
@@ -389,7 +392,7 @@ def moved(request: Request, bounds: dict[str, Fraction]) -> Request:
 @st.composite
 def hard_requests(draw: st.DrawFn) -> Request:
     """Requests with many limits, of which few can be met."""
-    request = draw(requests(most_limits=8))
+    request = draw(requests(most_limits=9, fewest_limits=5))
     assume(cheapest(request).status == "infeasible")
     return request
 
@@ -410,10 +413,10 @@ def test_a_conflict_is_impossible_and_without_any_one_of_it_possible(request: Re
 
 @HARDLY
 @given(hard_requests())
-def test_without_one_limit_of_each_conflict_the_brief_is_possible(request: Request) -> None:
+def test_without_the_limits_of_the_conflicts_the_brief_is_possible(request: Request) -> None:
     """There is no further knot beside those that are told."""
     document = cheapest_document(cheapest(request))
-    dropped = {conflict[0]["limit"] for conflict in document["conflicts"]}
+    dropped = {clash["limit"] for conflict in document["conflicts"] for clash in conflict}
     rest = {x.key for x in request.brief.limits} - dropped
     assert cheapest(kept(request, rest)).status == "optimal"
 

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from reading_support import small_book
 
+from optimiser.answers.measures import Share
+from optimiser.ingredient import Kind
+from optimiser.present.formula_csv import formula_text
 from optimiser.provenance import InputError
 from optimiser.reading import Formula, read_formula
 
@@ -81,3 +88,22 @@ def test_missing_formula_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_formula(tmp_path / "none.csv", small_book())
     assert str(caught.value) == ('none.csv: there is no file "none.csv"; check its name and folder')
+
+
+# The folder is the same for every example; each writes the file anew.
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.lists(st.integers(1, 10**6), min_size=1, max_size=10))
+def test_the_csv_of_an_answer_is_read_back(tmp_path: Path, parts: list[int]) -> None:
+    """A formula that was written out is read back as printed, with nothing to remark."""
+    shares = [
+        Share(identifier, "", Kind.OTHER, Fraction(100 * part, sum(parts)), None, None)
+        for identifier, part in zip(small_book().ingredients, parts, strict=False)
+    ]
+    text = formula_text(SimpleNamespace(formula=shares))
+    path = tmp_path / "answer.csv"
+    path.write_text(text)
+    formula = read_formula(path, small_book())
+    assert sum(formula.shares.values()) == 100
+    assert formula.remarks == ()
+    for share in shares:
+        assert abs(Fraction(formula.shares[share.ingredient]) - share.percent) < Fraction(1, 10**5)

@@ -33,6 +33,11 @@ TABLES = {
         "balm,ratios,butter:oil,min,1,,common practice,\n"
         "bar,properties,vitamin_e,min,5,mg/100 g,common practice,\n"
     ),
+    "character.csv": (
+        "family,of,tolerance,unit,reason,status\n"
+        "properties,vitamin_e,10,mg/100 g,nobody feels it,common practice\n"
+        "totals,powder,0.5,%,it is felt,common practice\n"
+    ),
     "softening_pairs.csv": (
         "first,second,status,source,note\ncocoa-butter,coconut-oil,published,us,softer\n"
     ),
@@ -69,6 +74,10 @@ def test_tables_become_a_book(tmp_path: Path) -> None:
     )
     assert [one.always_printed for one in book.properties.values()] == [True, False]
     assert book.styles == ("balm", "bar")
+    assert [(t.family, t.of, t.tolerance) for t in book.character] == [
+        ("properties", "vitamin_e", 10),
+        ("totals", "powder", Decimal("0.5")),
+    ]
     assert book.softening_pairs[0].second == {"coconut-oil"}
     assert (book.cautions[0].text, book.cautions[0].status) == ("It melts.", "recalled")
     assert book.sources["us"].year == "2020"

@@ -140,7 +140,7 @@ def requests(draw: st.DrawFn) -> Request:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(requests())
 def test_the_cheapest_of_all_formulas_in_whole_steps(request: Request) -> None:
     """The answer costs what the cheapest of every formula in steps of 10 % costs."""

@@ -23,6 +23,7 @@ from optimiser.exact.sensitivity import Rate, bound_rate, equal_ranges
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, Row, Sense
 from optimiser.solve import settle
+from optimiser.weighable_model import weighable
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,11 @@ class ActiveLimit:
     eased: Eased | None
 
     @property
+    def is_from_style(self) -> bool:
+        """Whether the style brought this limit, not the brief."""
+        return self.row.is_customary
+
+    @property
     def is_free(self) -> bool:
         """Whether easing this limit alone saves nothing."""
         return not _saving(self)
@@ -104,7 +110,7 @@ class Cheapest:
         """`optimal`, `infeasible` or `unbounded`; `unsettled` where the time ran out."""
         if self.measures is not None:
             return str(Ending.OPTIMAL)
-        if self.weighed is not None and self.weighed.ran_out:
+        if self.weighed is not None and not self.weighed.is_known:
             return str(Ending.UNSETTLED)
         if self.weighed is not None:
             return str(Ending.INFEASIBLE)
@@ -114,6 +120,13 @@ class Cheapest:
     def request(self) -> Request:
         """What was asked."""
         return self.formulation.request
+
+    @property
+    def stated_model(self) -> LinearModel:
+        """The model that answers the brief, whole numbers included."""
+        if self.weighed is None:
+            return self.formulation.model
+        return weighable(self.formulation).model
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -169,7 +182,7 @@ def cheapest(
         formulation=formulation,
         certificate=certificate,
         measures=measured(Blend.of(formulation, x)),
-        active_limits=active_limits(formulation, certificate),
+        active_limits=active_limits(formulation.model, certificate),
         used=used,
         unused=unused,
         equal_cost={
@@ -182,7 +195,7 @@ def cheapest(
 
 def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
     """The answer for a brief with whole steps, counts or either-or."""
-    if outcome.x is None or outcome.kept is None:
+    if outcome.x is None or outcome.kept is None or outcome.kept_model is None:
         explanation = None
         if outcome.relaxed.ending is Ending.INFEASIBLE:
             explanation = explained(formulation, outcome.stated.relaxed)
@@ -192,14 +205,14 @@ def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
         formulation=formulation,
         certificate=kept,
         measures=measured(Blend.of(formulation, outcome.x)),
-        active_limits=active_limits(formulation, kept) if kept.x is not None else (),
+        active_limits=() if kept.x is None else active_limits(outcome.kept_model, kept),
         weighed=outcome,
     )
 
 
-def active_limits(formulation: Formulation, certificate: Certificate) -> tuple[ActiveLimit, ...]:
+def active_limits(model: LinearModel, certificate: Certificate) -> tuple[ActiveLimit, ...]:
     """The limits whose level equals their bound, with what each costs; the dearest first."""
-    model, x, dictionary = formulation.model, certificate.x, certificate.dictionary
+    x, dictionary = certificate.x, certificate.dictionary
     assert x is not None
     assert dictionary is not None
     found = []

@@ -217,7 +217,7 @@ def cautions(used: Blend, levels: tuple[Level, ...]) -> tuple[str, ...]:
     book, style = used.request.book, used.request.brief.style
     ids = {ingredient.id for ingredient in used.ingredients}
     found = [
-        f"{_listed(ids & pair.first)} with {_listed(ids & pair.second)}: {pair.note}"
+        f"{_listed(used, pair.first)} with {_listed(used, pair.second)}: {pair.note}"
         for pair in book.softening_pairs
         if ids & pair.first and ids & pair.second
     ]
@@ -244,5 +244,5 @@ def _applies(
     )
 
 
-def _listed(names: set[str] | frozenset[str]) -> str:
-    return ", ".join(sorted(names))
+def _listed(used: Blend, names: frozenset[str]) -> str:
+    return " and ".join(i.common_name for i in used.ingredients if i.id in names)

@@ -149,7 +149,7 @@ def _nearest_weighable(
 ) -> tuple[tuple[Fraction, ...] | None, bool]:
     """The weighable formula that moves least, as far as the solver finds it."""
     moving = _moving(stated.model, aims, list(stated.step))
-    values, _ = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None)
+    values = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None).values
     return (None if values is None else stated.shares(values)), False
 
 

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 import numpy as np
 
+from optimiser.brief import Family
 from optimiser.exact.integer_program import IntegerProgram
 from optimiser.exact.proof import Certificate, meets, prove
 from optimiser.formulation import Formulation
@@ -68,8 +69,10 @@ class Weighed:
         x: Percent of each ingredient, exactly; None where none was found.
         cost: Its exact cost, or None.
         is_best: Whether the solver proved that nothing weighable is cheaper.
-        kept: The exact continuous optimum with the same ingredients, for prices of limits.
+        kept_model: The continuous model of the same ingredients.
+        kept: Its exact optimum, for prices of limits.
         failing: Rules of which any one, dropped, makes an impossible brief possible.
+        is_known: False where no formula was found, but it is not known that there is none.
         ran_out: True where the time ended before the solver was done.
     """
 
@@ -78,8 +81,10 @@ class Weighed:
     x: tuple[Fraction, ...] | None = None
     cost: Fraction | None = None
     is_best: bool = False
+    kept_model: LinearModel | None = None
     kept: Certificate | None = None
     failing: tuple[FailingRule, ...] = ()
+    is_known: bool = True
     ran_out: bool = False
 
     @property
@@ -109,28 +114,31 @@ def weighed(
         if plain.x is None:
             return Weighed(limits_alone, plain)
         return Weighed(limits_alone, plain, failing=_failing(formulation))
-    near, _ = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None)
-    best, status = near, Status.OPTIMAL
+    near = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None).values
+    best, found = near, Found(near, Status.OPTIMAL)
     if near is None or _cost(stated, near) != relaxed.cost:
         tell(f"looking for a cheaper weighable formula, at most {seconds:g} s")
         start = None if near is None else np.array([float(v) for v in near])
-        best, status = search(stated.model, stated, seconds, start)
+        found = search(stated.model, stated, seconds, start)
+        best = found.values
         if near is not None and (best is None or _cost(stated, near) <= _cost(stated, best)):
             best = near
+    ran_out = found.status in (Status.LIMIT, Status.STOPPED) and not found.is_adjusted
     if best is None:
-        ran_out = status is not Status.INFEASIBLE
-        failing = () if ran_out else _failing(formulation)
-        return Weighed(stated, relaxed, failing=failing, ran_out=ran_out)
+        is_known = found.status is Status.INFEASIBLE
+        failing = _failing(formulation) if is_known else ()
+        return Weighed(stated, relaxed, failing=failing, is_known=is_known, ran_out=ran_out)
     x = stated.shares(best)
-    is_best = status is Status.OPTIMAL
+    kept_model = _kept_model(formulation, x)
     return Weighed(
         stated=stated,
         relaxed=relaxed,
         x=x,
         cost=formulation.model.cost_of(x),
-        is_best=is_best,
-        kept=_kept(formulation, x),
-        ran_out=not is_best,
+        is_best=found.status is Status.OPTIMAL and not found.is_adjusted,
+        kept_model=kept_model,
+        kept=prove(kept_model, None),
+        ran_out=ran_out,
     )
 
 
@@ -153,28 +161,44 @@ def _near(stated: WeighableModel, x: tuple[Fraction, ...]) -> LinearModel:
     return replace(model, lower=tuple(lower), upper=tuple(upper))
 
 
+@dataclass(frozen=True, eq=False)
+class Found:
+    """The outcome of one search.
+
+    Attributes:
+        values: Exact values of all columns, checked against every row; None without any.
+        status: What the solver said of the model as stated.
+        is_adjusted: True where limits had to be tightened for the solver, so that its word
+            on what is best is not for the model as stated.
+    """
+
+    values: tuple[Fraction, ...] | None
+    status: Status
+    is_adjusted: bool = False
+
+
 def search(
     model: LinearModel, stated: WeighableModel, seconds: float, start: Floats | None
-) -> tuple[tuple[Fraction, ...] | None, Status]:
+) -> Found:
     """Solve, and check the whole numbers found in exact arithmetic.
 
-    Where the solver's tolerance let a limit break, limits are tightened a little and the
+    Where the solver's tolerance let a limit break, that limit is tightened a little and the
     model is solved again. The answer is exact or there is none.
     """
     program = IntegerProgram.of(stated.model)
-    status = Status.STOPPED
     for margin in MARGINS:
-        solution = solve(_tightened(model, margin), seconds, start)
-        status = solution.status
+        solution = solve(model, seconds, start)
         if solution.x is None:
-            return None, status
+            status = solution.status if not margin else Status.STOPPED
+            return Found(None, status, is_adjusted=bool(margin))
         values = _whole(stated, solution.x)
-        if values is not None and meets(program, values):
-            return values, status if margin == 0 else Status.LIMIT
-    return None, Status.STOPPED
+        if meets(program, values):
+            return Found(values, solution.status, is_adjusted=bool(margin))
+        model = _tightened(model, values, margin or MARGINS[1])
+    return Found(None, Status.STOPPED, is_adjusted=True)
 
 
-def _whole(stated: WeighableModel, x: Floats) -> tuple[Fraction, ...] | None:
+def _whole(stated: WeighableModel, x: Floats) -> tuple[Fraction, ...]:
     """Whole numbers as such; the continuous columns settled exactly around them."""
     counts = [Fraction(round(v)) for v in x]
     fixed = stated.model
@@ -184,37 +208,41 @@ def _whole(stated: WeighableModel, x: Floats) -> tuple[Fraction, ...] | None:
     lower = tuple(c if w else b for c, w, b in zip(counts, whole, fixed.lower, strict=True))
     upper = tuple(c if w else b for c, w, b in zip(counts, whole, fixed.upper, strict=True))
     settled = prove(replace(stated.relaxed, lower=lower, upper=upper), None)
-    return settled.x
+    # Impossible around these numbers: show them to the check, which says which row breaks.
+    return settled.x or tuple(
+        c if w else Fraction(repr(float(v))) for c, w, v in zip(counts, whole, x, strict=True)
+    )
 
 
-def _tightened(model: LinearModel, margin: float) -> LinearModel:
-    """The model with each inequality a little harder to meet."""
-    if not margin:
-        return model
+def _tightened(model: LinearModel, values: tuple[Fraction, ...], margin: float) -> LinearModel:
+    """The model with the inequalities that a point breaks a little harder to meet."""
     signs = {Sense.AT_LEAST: 1, Sense.AT_MOST: -1, Sense.EQUAL: 0}
     for i, row in enumerate(model.rows):
-        bound = Fraction(model.bound[i])
-        if row.is_said and signs[row.sense] and model.denominator[i] is None:
+        bound, sign = Fraction(model.bound[i]), signs[row.sense]
+        over = model.numerator[i].level(values) - bound * model.weight(i, values)
+        if over * sign < 0:
             size = max(Fraction(1), abs(bound))
-            shift = Fraction(repr(margin)) * size * signs[row.sense]
-            model = model.with_bound(i, bound + shift)
+            model = model.with_bound(i, bound + Fraction(repr(margin)) * size * sign)
     return model
 
 
-def _kept(formulation: Formulation, x: tuple[Fraction, ...]) -> Certificate:
-    """The continuous optimum with the chosen ingredients kept."""
+def _kept_model(formulation: Formulation, x: tuple[Fraction, ...]) -> LinearModel:
+    """The continuous model with the chosen ingredients only.
+
+    Limits of an ingredient that may be absent, and is, are left out.
+    """
     model = formulation.model
-    brief = formulation.request.brief
     upper = tuple(
         bound if share else Fraction(0) for bound, share in zip(model.upper, x, strict=True)
     )
-    absent = {i.id for i, share in zip(formulation.ingredients, x, strict=True) if not share}
+    present = {i.id for i, share in zip(formulation.ingredients, x, strict=True) if share}
+    absent = set(formulation.request.brief.or_none) - present
     idle = [
         i
         for i, limit in enumerate(formulation.limits)
-        if limit is not None and limit.of in brief.or_none and limit.of in absent
+        if limit is not None and limit.family is Family.AMOUNTS and limit.of in absent
     ]
-    return prove(replace(model, upper=upper).without_rows(idle), None)
+    return replace(model, upper=upper).without_rows(idle)
 
 
 def _failing(formulation: Formulation) -> tuple[FailingRule, ...]:
@@ -222,8 +250,7 @@ def _failing(formulation: Formulation) -> tuple[FailingRule, ...]:
     found = []
     for key, said in rules(formulation):
         stated = weighable(formulation, frozenset({key}))
-        values, _ = search(stated.model, stated, TRIAL_SECONDS, None)
-        if values is not None:
+        if search(stated.model, stated, TRIAL_SECONDS, None).values is not None:
             found.append(FailingRule(key, said, _possible_from(formulation, key)))
     return tuple(found)
 
@@ -236,15 +263,16 @@ def _possible_from(formulation: Formulation, key: str) -> Fraction | None:
         counting = replace(
             stated.model.with_bound(i, len(stated.switch)), cost=stated.model.numerator[i]
         )
-        values, status = search(counting, replace(stated, model=counting), TRIAL_SECONDS, None)
-        return None if values is None or status is not Status.OPTIMAL else counting.cost_of(values)
+        least = search(counting, replace(stated, model=counting), TRIAL_SECONDS, None)
+        if least.values is None or least.status is not Status.OPTIMAL:
+            return None
+        return counting.cost_of(least.values)
     weighing = formulation.request.brief.weighing
     if key != STEP_KEY or weighing is None or weighing.step is None:
         return None
     for divisor in FINER:
         finer = weighable(_with_step(formulation, divisor))
-        values, _ = search(finer.model, finer, TRIAL_SECONDS, None)
-        if values is not None:
+        if search(finer.model, finer, TRIAL_SECONDS, None).values is not None:
             return Fraction(weighing.step) / divisor
     return None
 

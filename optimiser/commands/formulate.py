@@ -55,7 +55,7 @@ def _writers(answer: Callable[[], Cheapest]) -> dict[str, Callable[[], str | Non
     def model(form: str) -> str:
         from optimiser.pulp_model import as_text as model_text
 
-        return model_text(answer().formulation.model, form)
+        return model_text(answer().stated_model, form)
 
     def formula() -> str | None:
         from optimiser.present.formula_csv import formula_text

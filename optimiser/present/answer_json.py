@@ -45,7 +45,7 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
             _active(active, brief.currency) for active in answer.active_limits
         ]
     if answer.measures is not None and answer.weighed is not None:
-        document |= {"used": None, "unused": None, "unique": None}  # not known with whole steps
+        document |= {"used": [], "unused": [], "unique": None}  # not known with whole steps
     elif answer.measures is not None:
         document |= {
             "used": [

@@ -9,7 +9,6 @@ from fractions import Fraction
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
-from optimiser.ingredient import Kind
 from optimiser.present.impossible_words import (
     cause_said,
     clash_said,
@@ -17,7 +16,19 @@ from optimiser.present.impossible_words import (
     move_said,
     way_out_said,
 )
-from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
+from optimiser.present.remarks import (
+    EACH_ALONE,
+    LEFT_OUT,
+    idle_said,
+    is_idle,
+    left_out_said,
+    limits_heading,
+    remarks_said,
+    ties_said,
+    totals_said,
+    unmeasured_said,
+)
 from optimiser.present.sentences import (
     enters,
     failing_said,
@@ -27,22 +38,52 @@ from optimiser.present.sentences import (
     proof_said,
     stays,
 )
-from optimiser.statements import PLURALS
 
 WIDTH = 80
 
+LONGEST_NAME = 30
+"""A longer name is cut in tables, so that they stay within the width."""
+
+TOGETHER = "\u00a0"
+"""Stands for a blank at which no line is broken."""
+
+
+def one_line(text: str) -> str:
+    """Text without line breaks or signs that a terminal would act on."""
+    return "".join(sign if sign.isprintable() else " " for sign in " ".join(text.split()))
+
+
+def short(name: str) -> str:
+    """A name as a table shows it."""
+    name = one_line(name)
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 2]}.."
+
 
 def wrapped(text: str, indent: str = "", hanging: str | None = None) -> list[str]:
-    """A paragraph in lines of at most `WIDTH` columns."""
-    rest = indent if hanging is None else hanging
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=indent, subsequent_indent=rest, break_long_words=False
+    """A paragraph in lines of at most `WIDTH` columns; numbers stay with their units."""
+    text = one_line(text)
+    for sign in ("%", ": 1", "points", "point"):
+        text = text.replace(f" {sign}", f"{TOGETHER}{sign.replace(' ', TOGETHER)}")
+    lines = textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent if hanging is None else hanging,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
+    return [line.replace(TOGETHER, " ") for line in lines]
+
+
+def heading(text: str) -> list[str]:
+    """An underlined title."""
+    title = one_line(text)
+    return [title, "=" * len(title), ""]
 
 
 def columns(rows: Iterable[Sequence[str]], right: Sequence[int], indent: str = "  ") -> list[str]:
     """Rows as aligned columns; the columns in `right` are flush right."""
-    table = [tuple(row) for row in rows]
+    table = [tuple(one_line(cell) for cell in row) for row in rows]
     widths = [max(len(cell) for cell in column) for column in zip(*table, strict=True)]
     lines = []
     for row in table:
@@ -57,7 +98,7 @@ def columns(rows: Iterable[Sequence[str]], right: Sequence[int], indent: str = "
 def cheapest_text(answer: Cheapest) -> str:
     """The answer of `formulate`."""
     brief = answer.request.brief
-    lines = [brief.name, "=" * len(brief.name), ""]
+    lines = heading(brief.name)
     if answer.measures is None:
         lines += wrapped(f"No formula meets every limit of {brief.file}.")
         lines += wrapped(proof_said(answer))
@@ -113,13 +154,13 @@ def impossible_lines(explanation: Explanation, currency: str) -> list[str]:
     elif len(enough) < len(explanation.ways_out):
         rest = "of these" if not enough else "of the others"
         lines += wrapped(f"None {rest} is enough by itself, however far it is eased.", "  ")
-    lines += ["", "Smallest compromise, each change measured against its own bound"]
+    lines += ["", "The smallest changes that make it possible, each against its own bound"]
     for move in explanation.compromise:
         lines += wrapped(move_said(move), "  ", "    ")
     if explanation.compromise:
         lines += wrapped(compromise_cost(explanation, currency), "  ", "    ")
     else:
-        lines += wrapped("None: what may be eased is not enough.", "  ")
+        lines += wrapped("There are none: what may be eased is not enough.", "  ")
     return lines
 
 
@@ -129,69 +170,44 @@ def formula_lines(measures: Measures, currency: str) -> list[str]:
     rows = [("Formula", "percent", f"{currency} per kg".strip(), "of the cost")]
     rows += [
         (
-            share.name,
+            short(share.name),
             percent,
             money(share.price_per_kg),
-            "" if share.cost_share is None else f"{rounded(share.cost_share * 100, 0)} %",
+            share_of_cost(share.cost_share),
         )
         for share, percent in zip(measures.formula, percents, strict=True)
     ]
     whole = sum((share.percent for share in measures.formula), Fraction(0))
-    rows.append(("", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
+    rows.append(("together", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
     lines = columns(rows, right=(1, 2, 3), indent="")
-    totals = [
-        f"{PLURALS[Kind(name)] if name in set(Kind) else name} {rounded(total, 2)} %"
-        for name, total in measures.totals.items()
-        if total
-    ]
-    totals += [
-        f"{pair.replace(':', ' to ')} {rounded(ratio, 2)} : 1"
-        for pair, ratio in measures.ratios.items()
-        if ratio is not None
-    ]
-    return [*lines, "", *wrapped("Together: " + ", ".join(totals) + ".", hanging="  ")]
+    return [*lines, "", *wrapped(f"Together: {totals_said(measures)}.", hanging="  ")]
 
 
 def _ties(answer: Cheapest) -> list[str]:
-    if answer.is_unique is None:
-        return []
-    if answer.is_unique:
-        return wrapped("No other formula costs as little.")
-    ranges = [
-        f"{label} {rounded(low, 2)} to {rounded(high, 2)}"
-        for label, (low, high) in (answer.equal_cost or {}).items()
-    ]
-    text = "Other formulas cost the same; between them these shares can move: "
-    return wrapped(text + ", ".join(ranges) + " %.", hanging="  ")
+    said = ties_said(answer)
+    return wrapped(said, hanging="  ") if said else []
 
 
 def measure_lines(measures: Measures) -> list[str]:
     """What the formula measures, the limited properties first."""
-    rows = [("What it measures", "value", "by its figures", "unit", "trust")]
+    rows = [("What it measures", "value", "low to high", "unit", "how sure")]
     printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
     rows += [_measure_row(level) for level in printed]
     lines = columns(rows, right=(1,), indent="")
     if any(level.is_limited for level in measures.properties):
         lines.append("* has a limit in this brief")
-    unmeasured = {
-        quantity.title: lacking
-        for quantity, lacking in measures.unmeasured.items()
-        if quantity.always_printed
-    }
-    for lacking in dict.fromkeys(unmeasured.values()):
-        names = [title for title, without in unmeasured.items() if without == lacking]
-        text = f"Not measured, for want of figures of {', '.join(lacking)}: {', '.join(names)}."
-        lines += wrapped(text, hanging="  ")
+    for said in unmeasured_said(measures):
+        lines += wrapped(said, hanging="  ")
     return lines
 
 
 def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
     quantity = level.quantity
-    mark = "* " if level.is_limited else "  "
+    mark = "* " if level.is_limited else "- "
     if level.value is None or level.low is None or level.high is None:
         return mark + quantity.title, "-", "no fat phase", quantity.spoken_unit, ""
     span = (
-        "one figure each"
+        "no range known"
         if level.low == level.high
         else f"{significant(level.low)} to {significant(level.high)}"
     )
@@ -206,33 +222,27 @@ def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
 
 def _active_lines(answer: Cheapest) -> list[str]:
     currency = answer.request.brief.currency
-    lines = ["What holds it there: the limits it just meets"]
-    if answer.weighed is not None:
-        lines = wrapped("What the limits cost, with these ingredients kept and shares of any size:")
+    lines = wrapped(limits_heading(answer))
     if not answer.active_limits:
         lines += wrapped("No limit but the sum to 100 %; the cheapest ingredients win.", "  ")
-    idle = [a for a in answer.active_limits if a.is_free and not a.is_absent]
     for active in answer.active_limits:
-        if active in idle:
+        if is_idle(active):
             continue
         where = active.row.statement.origin
         place = where.file if where.line is None else f"{where.file}:{where.line}"
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
         if active.is_absent:
-            lines += wrapped(
-                "There is nothing of what it concerns; this limit keeps it out.", "    "
-            )
+            said = "There is nothing of what it concerns; this limit keeps it out."
+            lines += wrapped(said, "    ")
         lines += wrapped(limit_priced(active, currency), "    ")
         eased = limit_eased(active, answer)
         lines += wrapped(eased, "    ") if eased else []
-    if idle:
-        said = "; ".join(limit_said(active) for active in idle)
-        lines += wrapped(f"Just met as well, and easing it alone saves nothing: {said}.", "  ")
-    return lines
+    idle = idle_said(answer)
+    return lines + (wrapped(idle, "  ") if idle else [])
 
 
 def _price_lines(answer: Cheapest) -> list[str]:
-    names = {i.id: i.common_name for i in answer.formulation.ingredients}
+    names = {i.id: short(i.common_name) for i in answer.formulation.ingredients}
     unit = f"{answer.request.brief.currency} per kg".strip()
     rows = [("Prices: used", unit, "this formula stays the cheapest")]
     rows += [(names[u.ingredient], money(u.price_per_kg), stays(u)) for u in answer.used]
@@ -241,32 +251,23 @@ def _price_lines(answer: Cheapest) -> list[str]:
         rows = [("Prices: not used", unit, "it would come in")]
         rows += [(names[u.ingredient], money(u.price_per_kg), enters(u)) for u in answer.unused]
         lines += ["", *columns(rows, right=(1,), indent="")]
-    return [*lines, "Each price alone, the others as they are today."]
+    return [*lines, EACH_ALONE]
 
 
 def _left_out(answer: Cheapest) -> list[str]:
-    if not answer.left_out:
+    said = left_out_said(answer)
+    if not said:
         return []
-    lines = ["", "Left out for want of a figure; a sheet of your own can give it"]
-    for missing, needed_by in dict.fromkeys((o.missing, o.needed_by) for o in answer.left_out):
-        names = [o.ingredient for o in answer.left_out if o.missing == missing]
-        text = f"{missing} (needed by {needed_by}): {', '.join(names)}"
-        lines += wrapped(text, "  ", "    ")
-    return lines
+    lines = [line for text in said for line in wrapped(text, "  ", "    ")]
+    return ["", LEFT_OUT, *lines]
 
 
 def _remarks(answer: Cheapest) -> list[str]:
-    own = answer.measures.own_figures if answer.measures else {}
-    told = [f"{name} of {', '.join(of)}" for name, of in own.items()]
-    remarks = [*answer.formulation.remarks]
-    remarks += [f"your own figures are used: {'; '.join(told)}"] if told else []
+    remarks = remarks_said(answer)
     if not remarks:
         return []
-    return [
-        "",
-        "Worth knowing",
-        *(line for text in remarks for line in wrapped(text, "  ", "    ")),
-    ]
+    lines = [line for text in remarks for line in wrapped(text, "  ", "    ")]
+    return ["", "Worth knowing", *lines]
 
 
 def caution_lines(measures: Measures) -> list[str]:

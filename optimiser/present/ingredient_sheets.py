@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from optimiser.ingredient import Book, Ingredient
-from optimiser.present.console import columns, wrapped
+from optimiser.present.console import columns, heading, wrapped
 from optimiser.present.markdown import inert, table
 from optimiser.provenance import plain_number
 
@@ -149,7 +149,7 @@ def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> st
         for name, f in ingredient.figures.items()
     ]
     missing = [name for name in book.properties if name not in ingredient.figures]
-    notes = [f"{name} ({f.source}): {f.note}" for name, f in ingredient.figures.items() if f.note]
+    notes = _notes(ingredient)
     sources = [
         f"{source.id}: {source.citation}, {source.year}".rstrip(", ")
         for source in book.sources.values()
@@ -164,7 +164,7 @@ def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> st
         for title, texts in (("Notes", notes), ("Sources", sources)):
             lines += [f"## {title}", "", *(f"- {inert(text)}" for text in texts), ""]
         return "\n".join(lines)
-    lines = [ingredient.common_name, "=" * len(ingredient.common_name), ""]
+    lines = heading(ingredient.common_name)
     for label, text in facts:
         lines += wrapped(f"{label}: {text}", "", "  ")
     lines += ["", *columns([head, *rows], right=(1,), indent="")]
@@ -174,6 +174,15 @@ def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> st
         if texts:
             lines += ["", title, *(line for text in texts for line in wrapped(text, "  ", "    "))]
     return "\n".join(lines) + "\n"
+
+
+def _notes(ingredient: Ingredient) -> list[str]:
+    """The notes on figures, those of one source and wording together."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for name, figure in ingredient.figures.items():
+        if figure.note:
+            told.setdefault((figure.source, figure.note), []).append(name)
+    return [f"{', '.join(names)} ({source}): {note}" for (source, note), names in told.items()]
 
 
 def _sources_of(ingredient: Ingredient) -> set[str]:

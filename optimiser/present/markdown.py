@@ -15,7 +15,19 @@ from optimiser.present.impossible_words import (
     move_said,
     way_out_said,
 )
-from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
+from optimiser.present.remarks import (
+    EACH_ALONE,
+    LEFT_OUT,
+    idle_said,
+    is_idle,
+    left_out_said,
+    limits_heading,
+    remarks_said,
+    ties_said,
+    totals_said,
+    unmeasured_said,
+)
 from optimiser.present.sentences import (
     enters,
     failing_said,
@@ -56,18 +68,15 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += [f"The cheapest formula within every limit costs **{cost} per kg**.", ""]
         lines += [proof_said(answer), ""]
         lines += _formula(answer.measures, brief.currency)
+        lines += ["", inert(f"Together: {totals_said(answer.measures)}."), inert(ties_said(answer))]
         lines += ["", *_properties(answer.measures), "", *_limits(answer)]
         lines += ["", *_prices(answer)] if answer.weighed is None else []
-    if answer.left_out:
-        lines += ["", "## Left out for want of a figure", ""]
-        lines += [
-            f"- {out.ingredient}: nobody gives its {inert(out.missing)}, "
-            f"needed by {inert(out.needed_by)}"
-            for out in answer.left_out
-        ]
-    if answer.formulation.remarks:
-        lines += ["", "## Worth knowing", ""]
-        lines += [f"- {inert(text)}" for text in answer.formulation.remarks]
+    for title, texts in (
+        (LEFT_OUT, left_out_said(answer)),
+        ("Worth knowing", remarks_said(answer)),
+    ):
+        if texts:
+            lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
     if answer.measures is not None and answer.measures.cautions:
         lines += ["", "## Cautions", ""]
         lines += [f"- {inert(text)}" for text in answer.measures.cautions]
@@ -103,7 +112,7 @@ def _formula(measures: Measures, currency: str) -> list[str]:
             share.name,
             percent,
             money(share.price_per_kg),
-            "" if share.cost_share is None else f"{rounded(share.cost_share * 100, 0)} %",
+            share_of_cost(share.cost_share),
         )
         for share, percent in zip(measures.formula, percents, strict=True)
     ]
@@ -115,9 +124,11 @@ def _formula(measures: Measures, currency: str) -> list[str]:
 
 
 def _properties(measures: Measures) -> list[str]:
-    head = ("It measures", "value", "by its figures", "unit", "trust")
+    head = ("It measures", "value", "low to high", "unit", "how sure")
     printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
-    return table(head, [_property(level) for level in printed], right=(1,))
+    lines = table(head, [_property(level) for level in printed], right=(1,))
+    unmeasured = unmeasured_said(measures)
+    return lines + (["", *(inert(text) for text in unmeasured)] if unmeasured else [])
 
 
 def _property(level: Level) -> tuple[str, str, str, str, str]:
@@ -129,17 +140,18 @@ def _property(level: Level) -> tuple[str, str, str, str, str]:
 
 
 def _limits(answer: Cheapest) -> list[str]:
-    lines = ["## What holds it there", ""]
-    if answer.weighed is not None:
-        least = money(answer.certificate.cost)
-        title = f"What the limits cost with these ingredients in shares of any size, at {least}"
-        lines = [f"## {title} per kg", ""]
+    lines = [f"## {inert(limits_heading(answer))}", ""]
+    if not answer.active_limits:
+        lines.append("No limit but the sum to 100 %; the cheapest ingredients win.")
     for active in answer.active_limits:
+        if is_idle(active):
+            continue
         eased = limit_eased(active, answer) or ""
         priced = limit_priced(active, answer.request.brief.currency)
         where = inert(f"{active.row.statement.origin.file}, {active.row.statement.key}")
         lines.append(f"- **{inert(limit_said(active))}** ({where}): {inert(f'{priced} {eased}')}")
-    return lines
+    idle = idle_said(answer)
+    return lines + ([f"- {inert(idle)}"] if idle else [])
 
 
 def _prices(answer: Cheapest) -> list[str]:
@@ -150,4 +162,4 @@ def _prices(answer: Cheapest) -> list[str]:
     if answer.unused:
         unused = [(names[u.ingredient], money(u.price_per_kg), enters(u)) for u in answer.unused]
         lines += ["", *table(("Not used", unit, "it would come in"), unused, right=(1,))]
-    return lines
+    return [*lines, "", EACH_ALONE]

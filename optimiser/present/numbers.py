@@ -27,16 +27,18 @@ def money(value: Fraction | None) -> str:
 
 
 def small_money(value: Fraction) -> str:
-    """A rate of money: cents, and for less than ten cents three significant digits.
+    """A rate of money: cents, for less than ten cents one digit more, for next to nothing so.
 
     Example:
         >>> small_money(Fraction(2137, 100000)), small_money(Fraction(5, 2))
-        ('0.0214', '2.50')
+        ('0.021', '2.50')
+        >>> small_money(Fraction(4, 1000))
+        'under 0.01'
     """
     size = abs(value)
     if not size or size >= Fraction(1, 10):
         return rounded(value, CENTS)
-    return significant(value, 3)
+    return rounded(value, CENTS + 1) if size >= Fraction(1, 100) else "under 0.01"
 
 
 def significant(value: Fraction, digits: int = 3) -> str:
@@ -75,6 +77,14 @@ def rounded_towards(value: Fraction, upwards: bool, digits: int = 4) -> Fraction
         else (scaled.numerator // scaled.denominator)
     )
     return whole / scale
+
+
+def share_of_cost(share: Fraction | None) -> str:
+    """A part of the cost in whole percent; what is there is not printed as nothing."""
+    if share is None:
+        return ""
+    percent = share * 100
+    return "under 1 %" if 0 < percent < 1 else f"{rounded(percent, 0)} %"
 
 
 def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[str]:

@@ -12,6 +12,7 @@ from optimiser.present.console import (
     caution_lines,
     columns,
     formula_lines,
+    heading,
     impossible_lines,
     measure_lines,
     wrapped,
@@ -49,7 +50,7 @@ def assessment_text(answer: Assessment) -> str:
     """The answer of `assess` for a terminal."""
     brief = answer.request.brief
     title = f"{answer.name} held against {brief.name}"
-    lines = [title, "=" * len(title), "", *wrapped(verdict(answer))]
+    lines = [*heading(title), *wrapped(verdict(answer))]
     lines += ["", *formula_lines(answer.measures, brief.currency)]
     lines += ["", "Limits"]
     for check in answer.checked:

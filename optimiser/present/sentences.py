@@ -29,7 +29,7 @@ def limit_priced(active: ActiveLimit, currency: str) -> str:
 
 
 def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
-    word = "higher" if way > 0 else "lower"
+    word = "more" if way > 0 else "less"
     least = active.row.least
     until = None if least is not None and (rate.until or least) < least else rate.until
     if rate.per_unit is None:
@@ -37,14 +37,15 @@ def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
         return f"any {word} and no {formula} is possible"
     if rate.per_unit == 0:
         text = f"{word} changes nothing"
-        return text if until is None else f"{text} until {bound_text(until)}"
+        return text if until is None else f"{text} until {bound_text(until, active.bound)}"
     step, unit = natural_step(active)
     change = rate.per_unit * step
     verb = "costs" if change > 0 else "saves"
-    about = "about " if active.is_ratio else ""
-    amount = f"{about}{small_money(abs(change))} {currency}".rstrip()
+    size = small_money(abs(change))
+    about = "about " if active.is_ratio and size[0].isdigit() else ""
+    amount = f"{about}{size} {currency}".rstrip()
     text = f"each {unit} {word} {verb} {amount} per kg"
-    return text if until is None else f"{text}, until {bound_text(until)}"
+    return text if until is None else f"{text}, until {bound_text(until, active.bound)}"
 
 
 def natural_step(active: ActiveLimit) -> tuple[Fraction, str]:
@@ -57,9 +58,13 @@ def natural_step(active: ActiveLimit) -> tuple[Fraction, str]:
     return active.row.step, (unit or "unit") if active.row.step == 1 else f"{size} {unit}".rstrip()
 
 
-def bound_text(value: Fraction) -> str:
-    """A bound to three digits."""
-    return significant(value, 3)
+def bound_text(value: Fraction, beside: Fraction) -> str:
+    """A bound to three digits, or as many as tell it apart from another."""
+    for digits in range(3, 12):
+        text = significant(value, digits)
+        if value == beside or text != significant(beside, digits):
+            return text
+    return plain_number(value)
 
 
 def limit_eased(active: ActiveLimit, answer: Cheapest) -> str | None:
@@ -74,28 +79,31 @@ def limit_eased(active: ActiveLimit, answer: Cheapest) -> str | None:
         for label, points in moves
         if abs(points) >= MENTIONED
     ]
-    text = f"At {bound_text(eased.bound)} instead: {money(eased.cost_per_kg)}"
+    text = f"At {bound_text(eased.bound, active.bound)} instead: {money(eased.cost_per_kg)}"
     text += f" {answer.request.brief.currency}".rstrip() + " per kg"
-    return f"{text} ({', '.join(told)} points)." if told else f"{text}."
+    return f"{text} (points: {'; '.join(told)})." if told else f"{text}."
+
+
+FAR = 10
+"""A price that many times today's is not worth naming as an end."""
 
 
 def stays(found: PriceRange) -> str:
     """Between which prices the formula stays, for an ingredient that is used."""
     low = None if found.stays_from is None or found.stays_from <= 0 else money(found.stays_from)
-    high = None if found.stays_to is None else money(found.stays_to)
+    is_far = found.stays_to is None or found.stays_to > FAR * max(found.price_per_kg, Fraction(1))
+    high = None if is_far else money(found.stays_to)
     if low and high:
         return f"{low} to {high}"
     if high:
         return f"up to {high}"
-    return f"from {low}" if low else "any"
+    return f"from {low}" if low else "at any price"
 
 
 def enters(found: PriceRange) -> str:
     """Below which price an unused ingredient comes in."""
-    if found.stays_from is None:
+    if found.stays_from is None or found.stays_from <= 0:
         return "at no price"
-    if found.stays_from <= 0:
-        return "not even as a gift"
     return f"below {money(found.stays_from)}"
 
 

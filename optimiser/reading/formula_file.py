@@ -100,5 +100,6 @@ def _has_headings(text: str) -> bool:
         cells = [cell.strip(' "') for cell in _CELL_END.split(stripped)]
         if any(fold(cell) == INGREDIENT for cell in cells):
             return True
-        return len(cells) > 1 and any(unit_of_heading(cell) is not None for cell in cells)
+        wordy = len(cells) > 1 and not any(letter.isdigit() for letter in stripped)
+        return wordy and any(unit_of_heading(cell) is not None for cell in cells)
     return False

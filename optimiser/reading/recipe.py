@@ -100,7 +100,11 @@ def shares_of(
         The shares, or None where anything is wrong.
     """
     before = len(findings.mistakes)
-    ids = _identified(recipe, names, findings)
+    found = {
+        entry.number: identified(entry.name, entry.name_at, names, findings)
+        for entry in recipe.entries
+    }
+    ids = {number: one for number, one in found.items() if one is not None}
     values = _values(recipe, findings) if _one_sort(recipe, findings) else None
     if values is None:
         return None
@@ -111,21 +115,20 @@ def shares_of(
     return shares if len(findings.mistakes) == before else None
 
 
-def _identified(recipe: Recipe, names: Names, findings: Findings) -> dict[int, str]:
-    """The ids of the ingredients by row; unknown names are noted."""
-    ids = {}
-    for entry in recipe.entries:
-        try:
-            ids[entry.number] = names.find(entry.name)
-        except Problem as problem:
-            findings.wrong(entry.name_at, f"{quoted(entry.name)}: {problem}")
-    return ids
+def identified(name: str, at: Origin, names: Names, findings: Findings) -> str | None:
+    """The id of an ingredient, or None and a mistake where the name is unknown or shared."""
+    try:
+        return names.find(name)
+    except Problem as problem:
+        findings.wrong(at, f"{quoted(name)}: {problem}")
+        return None
 
 
 def _one_sort(recipe: Recipe, findings: Findings) -> bool:
     """Whether all amounts are percentages, or all are weights; else a mistake is noted."""
-    for other in recipe.amounts[1:]:
-        first = recipe.amounts[0]
+    amounts = recipe.amounts
+    for other in amounts[1:]:
+        first = amounts[0]
         if other.amount.unit.weighs == first.amount.unit.weighs:
             continue
         weight, percent = (first, other) if first.amount.unit.weighs else (other, first)
@@ -208,7 +211,7 @@ def _from_percentages(
             findings.wrong(entry.name_at, twice)
         row_of.setdefault(identifier, entry.number)
         shares[identifier] = percent
-    if len(findings.mistakes) > before or len(ids) < len(recipe.entries) or not recipe.is_whole:
+    if len(findings.mistakes) > before or not _all_read(recipe, ids, values):
         return {}
     total = sum(shares.values(), Decimal(0))
     off = total - 100
@@ -251,7 +254,7 @@ def _from_weights(
             weight = _weight(entry, values[entry.number], identifier, book, findings)
             kg[identifier] = kg.get(identifier, Fraction(0)) + weight
             rows.setdefault(identifier, []).append(entry.number)
-    if len(findings.mistakes) > before or len(ids) < len(recipe.entries) or not recipe.is_whole:
+    if len(findings.mistakes) > before or not _all_read(recipe, ids, values):
         return {}
     total = sum(kg.values(), Fraction(0))
     unit = _unit_of_all(recipe)
@@ -276,6 +279,12 @@ def _from_weights(
     sentence = f"weights, {_weighing(total, unit)} together, are taken as percent"
     findings.remark(recipe.origin.file, sentence)
     return {identifier: 100 * one / total for identifier, one in kg.items()}
+
+
+def _all_read(recipe: Recipe, ids: Mapping[int, str], values: Mapping[int, Decimal]) -> bool:
+    """Whether every entry of the file has its ingredient and its number, so that sums tell."""
+    found = len(ids) == len(recipe.entries) and len(values) == len(recipe.amounts)
+    return found and recipe.is_whole
 
 
 def _weight(

@@ -150,7 +150,7 @@ def amount_taken_apart(text: str) -> Amount:
     if not text[:1].isdigit() and text[:1] not in {".", ","}:
         if text[:1] in {"-", "\u2212"} and bare != text[:1]:
             raise Problem(f"{text} is less than nothing; write 0 or more")
-        raise Problem(f"{quoted(text)} is no amount; write it like 120 g or 40 %")
+        raise Problem(f"{quoted(text)} is no amount; write it like 120 g")
     pack = pack_taken_apart(text)
     return Amount(text, pack.number, Unit(pack.unit, pack.measure), pack.count, own_unit=True)
 

@@ -11,23 +11,34 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.provenance import Origin
-from optimiser.reading.cells import MOST_ROWS
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold
 from optimiser.reading.recipe import Entry, Recipe, is_total
 from optimiser.reading.recipe_amounts import Amount, amount_taken_apart
 from optimiser.reading.wording import quoted
+from optimiser.reading.written_numbers import Written, read_number
+
+MOST_LINES = 1_000
+"""Longer texts are no recipe."""
 
 LONGEST_LINE = 300
 """Longer lines are no ingredient with its amount, in characters."""
 
+LONGEST_AMOUNT = 60
+"""Longer pieces of a line are no amount, in characters."""
+
+MOST_TRIED = 2
+"""So many readings of a line with an unknown name are searched for a second amount."""
+
 _LINE_END = re.compile(r"\r\n|\r|\n")
+_SEPARATOR = re.compile(r"sep=.?", re.IGNORECASE)
 _RULE = re.compile(r"[-=_*:|\s]+")
 _BULLET = re.compile(r"(?:[-*+•·–—](?:\s+|(?=[^\W\d]))|[0-9]{1,2}[.)]\s+)(?:\[[ xX]?\]\s+)?")
 _LEADERS = re.compile(r"\.{2,}|…+")
 _AROUND_NAMES = ' \t\u00a0:=,;|–—-."'
-_BEFORE_AMOUNT = re.compile(r"(?<=[\s:=,;|–—\"])(?=[-+\u2212.,0-9])")
+_BEFORE_AMOUNT = re.compile(r"(?<=[\s:=,;|–—])(?=\"?[-+\u2212.,0-9])")
 _AFTER_AMOUNT = re.compile(r"(?<=[^\s:=,;|–—])(?=[\s:=,;|–—])")
+_BEFORE_UNIT = re.compile(r"\s*[,;|]\s*(?=[A-Za-z%])")
 _SHAPE = re.compile(r"[-+\u2212]?[.,]?[0-9](?:[0-9.,'’\s]|[x×*](?=\s*[0-9]))*[^0-9]*")
 
 
@@ -49,8 +60,8 @@ class _Reading:
 def recipe_of_lines(text: str, file: str, names: Names, findings: Findings) -> Recipe:
     """The entries of a pasted recipe.
 
-    Blank lines, lines that begin with #, and rules of dashes are skipped. A last line such as
-    `total 100` is kept apart.
+    Blank lines, lines that begin with #, rules of dashes and `sep=;` are skipped. A last line
+    such as `total 100` is kept apart.
 
     Args:
         text: The lines.
@@ -61,10 +72,11 @@ def recipe_of_lines(text: str, file: str, names: Names, findings: Findings) -> R
     lines = []
     for number, line in enumerate(_LINE_END.split(text), start=1):
         stripped = line.strip().strip(",;|").strip()
-        if stripped and not stripped.startswith("#") and not _RULE.fullmatch(stripped):
+        says_nothing = _RULE.fullmatch(stripped) or _SEPARATOR.fullmatch(stripped)
+        if stripped and not stripped.startswith("#") and not says_nothing:
             lines.append((number, stripped))
-    if len(lines) > MOST_ROWS:
-        findings.wrong(Origin(file), f"more than {MOST_ROWS:,} lines; keep only the recipe")
+    if len(lines) > MOST_LINES:
+        findings.wrong(Origin(file), f"more than {MOST_LINES:,} lines; keep only the recipe")
         lines = []
     elif not lines:
         problem = "nothing stands in it; write an ingredient and its amount on each line"
@@ -126,18 +138,35 @@ def _readings(line: str, names: Names) -> Iterator[_Reading]:
     for cut, is_last in cuts:
         before, after = line[:cut], line[cut:]
         rest, text = (before, after) if is_last else (after, before)
-        text = text.strip().strip('"').strip()
+        if len(text) > LONGEST_AMOUNT:
+            continue
+        text = _BEFORE_UNIT.sub(" ", text.strip().strip('"').strip())
         if not _SHAPE.fullmatch(text):
             continue
         name = rest.strip() if names.known(rest) else rest.strip(_AROUND_NAMES)
         if not is_last and not names.known(name):
             name = re.sub(r"^of\s+", "", name)
-        if not name:
+        if not any(letter.isalpha() for letter in name):
             continue
         try:
-            yield _Reading(name, amount_taken_apart(text), is_last)
+            yield _Reading(name, _amount(text), is_last)
         except Problem as problem:
             yield _Reading(name, problem, is_last)
+
+
+def _amount(text: str) -> Amount:
+    """An amount whose number makes sense with a decimal point or a decimal comma.
+
+    Raises:
+        Problem: It is none.
+    """
+    amount = amount_taken_apart(text)
+    assert isinstance(amount.number, Written)
+    try:
+        read_number(amount.number, ".")
+    except Problem:
+        read_number(amount.number, ",")
+    return amount
 
 
 def _refuse_name_alone(line: str, shorter: list[_Reading]) -> None:
@@ -169,9 +198,10 @@ def _unknown(line: str, readings: list[_Reading], names: Names) -> tuple[str, Am
         Problem: There is no amount, or there are two.
     """
     likeliest: tuple[str, Amount] | None = None
-    for one in sorted(readings, key=lambda one: (not one.is_last, len(one.name))):
-        if not isinstance(one.amount, Amount):
-            continue
+    likely = [one for one in readings if isinstance(one.amount, Amount)]
+    likely.sort(key=lambda one: (not one.is_last, len(one.name)))
+    for one in likely[:MOST_TRIED]:
+        assert isinstance(one.amount, Amount)
         if is_total(one.name, names):
             return one.name.strip(" :="), one.amount
         for inner in _readings(one.name, names):

@@ -11,12 +11,21 @@ from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold
-from optimiser.reading.recipe import Entry, Recipe, is_total, shares_of
-from optimiser.reading.recipe_amounts import IN_PERCENT, Unit, amount_of_cell, unit_of_heading
+from optimiser.reading.recipe import Entry, Recipe, identified, is_total, shares_of
+from optimiser.reading.recipe_amounts import (
+    IN_PERCENT,
+    UNSAID,
+    Unit,
+    amount_of_cell,
+    unit_of_heading,
+)
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.wording import quoted
 
 INGREDIENT = "ingredient"
+
+UNIT = "unit"
+"""The column that may hold the units of amounts whose heading gives none."""
 
 AMOUNT_HEADINGS = (
     *("percent", "%", "grams", "g", "weight", "weight (g)", "amount", "amount (g)", "quantity"),
@@ -86,13 +95,21 @@ def shares_of_table(
             f"which are {found}",
         )
         return None
-    trials = [_tried(sheet, column, names, book) for column in columns]
-    used = _chosen(trials, file, findings)
+    trials = [_tried(sheet, column, names, book) for column in columns if len(columns) > 1]
+    used = _chosen(trials, file, findings) if trials else columns[0]
     given = {trial.column.heading: trial.shares for trial in trials}
+    told = {INGREDIENT, fold(used.heading)}
+    if used.unit == UNSAID:
+        told.add(UNIT)
+    if columns[0].unit == IN_PERCENT and used.unit != IN_PERCENT:
+        told.add(fold(columns[0].heading))
     for heading in sheet.headings:
-        if heading and heading != used.heading and fold(heading) != INGREDIENT:
-            differs = _contradiction(given[used.heading], given.get(heading), used.heading)
+        if heading and fold(heading) not in told:
+            differs = _contradiction(given.get(used.heading), given.get(heading), used.heading)
             findings.remark(file, f"the column {quoted(heading)} is not used{differs}")
+    if sheet.is_empty and used.unit != IN_PERCENT:
+        findings.wrong(Origin(file), "no rows below the headings; write one for each ingredient")
+        return None
     recipe = _recipe(sheet, used, names, findings)
     return shares_of(recipe, names, book, findings)
 
@@ -117,7 +134,7 @@ def _tried(sheet: Sheet, column: _Column, names: Names, book: Book) -> _Trial:
     is_off = bool(unheard.mistakes) and all(
         mistake.origin == recipe.origin for mistake in unheard.mistakes
     )
-    return _Trial(column, shares, is_off)
+    return _Trial(column, None if unheard.mistakes else shares, is_off)
 
 
 def _chosen(trials: list[_Trial], file: str, findings: Findings) -> _Column:
@@ -163,6 +180,7 @@ def _recipe(sheet: Sheet, column: _Column, names: Names, findings: Findings) -> 
     spoken = fold(heading)
     written = sheet.texts(INGREDIENT)
     cells = {row.number: cell for row, cell in sheet.column(heading)}
+    row_units = _row_units(sheet, findings) if column.unit == UNSAID else {}
     entries: list[Entry] = []
     total = None
     for row in sheet.rows:
@@ -172,21 +190,38 @@ def _recipe(sheet: Sheet, column: _Column, names: Names, findings: Findings) -> 
             if number not in have and not closes:
                 missing = f"no {needed} in this row; fill it in or delete the row"
                 findings.wrong(sheet.at(number, needed), missing)
-        if number not in cells:
+        amount = None
+        unit = row_units.get(number, column.unit)
+        if number in cells and unit is not None:
+            try:
+                amount = amount_of_cell(cells[number], unit)
+            except Problem as problem:
+                findings.wrong(sheet.at(number, heading), problem)
+        if number not in written:
             continue
-        try:
-            amount = amount_of_cell(cells[number], column.unit)
-        except Problem as problem:
-            findings.wrong(sheet.at(number, heading), problem)
+        at = sheet.at(number, INGREDIENT)
+        if amount is None:
+            if not closes:
+                identified(written[number], at, names, findings)
             continue
-        if number in written:
-            at = sheet.at(number, INGREDIENT)
-            entry = Entry(number, written[number], amount, at, sheet.at(number, heading))
-            if closes:
-                total = entry
-            else:
-                entries.append(entry)
+        entry = Entry(number, written[number], amount, at, sheet.at(number, heading))
+        if closes:
+            total = entry
+        else:
+            entries.append(entry)
         if column.unit.weighs and amount.own_unit and amount.unit != column.unit:
             findings.remark(sheet.file, f"{spoken} has cells with another unit, which counts")
     origin = Origin(sheet.file, None, heading)
     return Recipe(entries, total, "row", f"{spoken} has", origin, not findings.mistakes)
+
+
+def _row_units(sheet: Sheet, findings: Findings) -> dict[int, Unit | None]:
+    """The units in a column of their own, by row; None, and a mistake, for unknown ones."""
+    units: dict[int, Unit | None] = {}
+    for number, text in sheet.texts(UNIT).items():
+        unit = unit_of_heading(text)
+        units[number] = None if unit == UNSAID else unit
+        if units[number] is None:
+            problem = f"no such unit: {quoted(text)}; write g, kg, oz, lb, ml, l or %"
+            findings.wrong(sheet.at(number, UNIT), problem)
+    return units

@@ -1,0 +1,123 @@
+"""The sentences around a formula that the terminal and Markdown share."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.answers.measures import Measures
+from optimiser.ingredient import Kind
+from optimiser.present.numbers import money, rounded
+from optimiser.present.sentences import limit_said
+from optimiser.statements import PLURALS
+
+EACH_ALONE = "Each price alone, the others as they are today."
+
+LEFT_OUT = "Left out for want of a figure; a sheet of your own can give it"
+
+HARD_TO_WEIGH = Fraction(1, 20)
+"""A share below this many percent is pointed out where the brief has no whole steps."""
+
+
+def totals_said(measures: Measures) -> str:
+    """Totals by kind and group, and ratios."""
+    totals = [
+        f"{PLURALS[Kind(name)] if name in set(Kind) else name} {rounded(total, 2)} %"
+        for name, total in measures.totals.items()
+        if total
+    ]
+    totals += [
+        f"{pair.replace(':', ' to ')} {rounded(ratio, 2)} : 1"
+        for pair, ratio in measures.ratios.items()
+        if ratio is not None
+    ]
+    return ", ".join(totals)
+
+
+def ties_said(answer: Cheapest) -> str:
+    """Whether other formulas cost the same, and what can move between them."""
+    if answer.is_unique is None:
+        return ""
+    if answer.is_unique:
+        return "No other formula costs as little."
+    names = {i.id: i.common_name for i in answer.formulation.ingredients}
+    ranges = [
+        f"{names[label]} {rounded(low, 2)} to {rounded(high, 2)} %"
+        for label, (low, high) in (answer.equal_cost or {}).items()
+    ]
+    text = "Other formulas cost the same; between them these shares can move: "
+    return text + "; ".join(ranges) + "."
+
+
+def unmeasured_said(measures: Measures) -> list[str]:
+    """What could not be measured, and whose figures are missing."""
+    unmeasured = {
+        quantity.title: lacking
+        for quantity, lacking in measures.unmeasured.items()
+        if quantity.always_printed
+    }
+    names = {share.ingredient: share.name for share in measures.formula}
+    said = []
+    for lacking in dict.fromkeys(unmeasured.values()):
+        titles = [title for title, without in unmeasured.items() if without == lacking]
+        of = "; ".join(names[name] for name in lacking)
+        said.append(f"Not measured, for want of figures of {of}: {', '.join(titles)}.")
+    return said
+
+
+def limits_heading(answer: Cheapest) -> str:
+    """What the list of active limits is."""
+    if answer.weighed is None:
+        return "What holds it there: the limits it just meets"
+    least = f"{money(answer.certificate.cost)} {answer.request.brief.currency}".strip()
+    return (
+        "What the limits cost with these ingredients in shares of any size, at "
+        f"{least} per kg (whole steps have no such prices, nor price ranges):"
+    )
+
+
+def is_idle(active: ActiveLimit) -> bool:
+    """Whether a limit is just met, and easing it alone saves nothing."""
+    return active.is_free and not active.is_absent
+
+
+def idle_said(answer: Cheapest) -> str:
+    """Limits that are just met and cost nothing; not those of a style that allow nothing."""
+    told = [
+        limit_said(active)
+        for active in answer.active_limits
+        if is_idle(active) and (active.bound or not active.is_from_style)
+    ]
+    if not told:
+        return ""
+    return f"Just met as well, and easing it alone saves nothing: {'; '.join(told)}."
+
+
+def left_out_said(answer: Cheapest) -> list[str]:
+    """Ingredients left out, by the figure that is missing."""
+    return [
+        f"{missing} (needed by {needed_by}): "
+        + ", ".join(o.ingredient for o in answer.left_out if o.missing == missing)
+        for missing, needed_by in dict.fromkeys((o.missing, o.needed_by) for o in answer.left_out)
+    ]
+
+
+def remarks_said(answer: Cheapest) -> list[str]:
+    """What else is worth knowing of how the brief was taken and the formula."""
+    remarks = list(answer.formulation.remarks)
+    measures = answer.measures
+    if measures is None:
+        return remarks
+    if measures.own_figures:
+        told = [
+            f"{name} of {len(of)} ingredient{'s' if len(of) > 1 else ''}"
+            for name, of in measures.own_figures.items()
+        ]
+        remarks.append(f"figures of your own are used: {', '.join(told)}")
+    tiny = [s.name for s in measures.formula if s.percent < HARD_TO_WEIGH]
+    if tiny and answer.weighed is None:
+        remarks.append(
+            f"hard to weigh: {'; '.join(tiny)}; the table [weighing] of a brief asks for whole "
+            "steps and smallest doses"
+        )
+    return remarks
