@@ -109,7 +109,7 @@ class TestCatFood:
         assert (fat["holds_from"], fat["holds_to"]) == close((4, 8))
 
     def test_the_prices_within_which_the_can_stays(self, full: Any) -> None:
-        """The ranges of the cost coefficients, from the optimal basis by hand."""
+        """The ranges of the cost coefficients, by exact arithmetic on the published data."""
         beef, gel = of(full, "used", "beef"), of(full, "used", "gel")
         # Beef 0.6, gel 0.4 of the can; beef below gel's price, or mutton in its place.
         assert (beef["stays_from"], beef["stays_to"]) == close((1, 101 / 11))
@@ -204,7 +204,7 @@ class TestRefinedOils:
         return optimiser.json("formulate", brief)
 
     def test_the_published_month(self, month: Any) -> None:
-        """159.26 t, 40.74 t and 250 t, and a profit of 17 592.59, as the book has it."""
+        """A profit of 17 592.59, as the book has it, from 159.26 t, 40.74 t and 250 t."""
         tons = {name: 4.5 * percent for name, percent in shares(month).items()}
         assert tons == close({"veg-1": 4300 / 27, "veg-2": 1100 / 27, "oil-2": 250})
         profit = 450 * (150 - Fraction(month["proof"]["cost_exact"]))

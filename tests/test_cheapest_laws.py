@@ -459,6 +459,6 @@ def test_the_compromise_is_possible_and_none_of_it_needless(request: Request) ->
 
 
 def test_offers_with_exact_prices_are_as_meant() -> None:
-    """The helper of these tests gives the price that it is told to."""
+    """What these tests price with gives the price that it is told to."""
     request = with_price(small_request(offers=(offer("starch", "3"),)), "starch", Fraction(1, 3))
     assert request.offers[0].price_per_kg == Fraction(1, 3)

@@ -23,7 +23,7 @@ from impossible_models import (
     total_movement,
 )
 from linear_models import bare, model_of
-from published import case, model, names, row
+from published import case, model, names
 
 from optimiser.exact.conflicts import conflicts
 from optimiser.exact.repair import nearest_bound, smallest_compromise

@@ -255,7 +255,7 @@ class TestCautions:
         )
         request = small_request(pairs=(pair,))
         assert list(measures_of(request, {"hard-butter": 50, "soft-butter": 50}).cautions) == [
-            "hard-butter with soft-butter: softer than the average."
+            "Hard butter with Soft butter: softer than the average."
         ]
         assert list(measures_of(request, {"hard-butter": 50, "firm-wax": 50}).cautions) == []
 

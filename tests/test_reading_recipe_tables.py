@@ -3,24 +3,16 @@
 from __future__ import annotations
 
 import io
-from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
 import openpyxl
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 from recipe_support import percents, recipe_of, refusal_of, wider_book
 
 from optimiser.provenance import Exact
 from optimiser.reading import read_formula
 from optimiser.reading.recipe_amounts import unit_of_heading
-
-# The folder is the same for every example; each writes the file anew.
-ANY_FOLDER = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
-OUNCE = Decimal("28.349523125")
-"""Grams, of the international pound of 1959."""
 
 
 @pytest.mark.parametrize(
@@ -332,35 +324,3 @@ def test_a_workbook_may_weigh(tmp_path: Path) -> None:
     formula = read_formula(path, wider_book())
     assert formula.shares["beeswax"] == Fraction(10, Fraction("300.1"))
     assert sum(formula.shares.values()) == 100
-
-
-OUNCES = st.lists(
-    st.tuples(
-        st.sampled_from(["beeswax", "mango-butter", "cocoa-butter", "hazelnut-oil"]),
-        st.integers(1, 9999),
-    ),
-    min_size=1,
-    max_size=6,
-)
-
-
-@ANY_FOLDER
-@given(OUNCES)
-def test_grams_and_ounces_of_one_recipe_agree(
-    tmp_path: Path, weights: list[tuple[str, int]]
-) -> None:
-    """A recipe in ounces, in grams of 28.349523125 an ounce, or mixed, has the same shares."""
-    ounces = "".join(f"{name},{weight}\n" for name, weight in weights)
-    grams = "".join(f"{name},{weight * OUNCE}\n" for name, weight in weights)
-    mixed = "".join(
-        f"{name},{weight} oz\n" if place % 2 else f"{name},{Decimal(weight) / 16:.4f} lb\n"
-        for place, (name, weight) in enumerate(weights)
-    )
-    first, _ = recipe_of(tmp_path, "ingredient,ounces\n" + ounces)
-    assert recipe_of(tmp_path, "ingredient,grams\n" + grams)[0] == first
-    assert recipe_of(tmp_path, "ingredient,amount\n" + mixed)[0] == first
-    assert sum(map(Fraction, first.values())) == 100
-    total = sum(weight for _, weight in weights)
-    for name, share in first.items():
-        weight = sum(weight for other, weight in weights if other == name)
-        assert share == Fraction(100 * weight, total)

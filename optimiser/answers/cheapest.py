@@ -197,7 +197,7 @@ def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
     """The answer for a brief with whole steps, counts or either-or."""
     if outcome.x is None or outcome.kept is None or outcome.kept_model is None:
         explanation = None
-        if outcome.relaxed.ending is Ending.INFEASIBLE:
+        if outcome.is_for_limits:
             explanation = explained(formulation, outcome.stated.relaxed)
         return Cheapest(formulation, outcome.relaxed, explanation=explanation, weighed=outcome)
     kept = outcome.kept

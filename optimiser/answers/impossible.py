@@ -8,6 +8,7 @@ marked as firm are named where they clash but never offered for change.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -88,14 +89,20 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
     model = formulation.model if model is None else model
     bounds = [Fraction(bound) for bound in model.bound]
     sizes = [abs(b) or row.step for b, row in zip(bounds, model.rows, strict=True)]
-    moved = smallest_compromise(model, sizes) or {}
+    moved = dict(smallest_compromise(model, sizes) or {})
     found = conflicts(model, list(moved))
-    ways = []
-    for i in sorted({i for conflict in found for i in conflict}):
-        if model.rows[i].may_be_eased:
-            reachable = nearest_bound(model, i)
-            cost = None if reachable is None else _cost(model.with_bound(i, reachable))
-            ways.append(WayOut(model.rows[i], bounds[i], reachable, cost))
+    named = sorted({i for conflict in found for i in conflict})
+    eased_alone = {i: nearest_bound(model, i) for i in named if model.rows[i].may_be_eased}
+    ways = [
+        WayOut(
+            model.rows[i],
+            bounds[i],
+            reachable,
+            None if reachable is None else _cost(model.with_bound(i, reachable)),
+        )
+        for i, reachable in eased_alone.items()
+    ]
+    moved = _or_one_alone(moved, eased_alone, bounds, sizes)
     eased = model
     for i, level in moved.items():
         eased = eased.with_bound(i, level)
@@ -108,6 +115,25 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
         compromise=tuple(Move(model.rows[i], bounds[i], level) for i, level in moved.items()),
         compromise_cost_per_kg=_cost(eased) if moved else None,
     )
+
+
+def _or_one_alone(
+    moved: dict[int, Fraction],
+    eased_alone: Mapping[int, Fraction | None],
+    bounds: Sequence[Fraction],
+    sizes: Sequence[Fraction],
+) -> dict[int, Fraction]:
+    """The compromise, or one bound moved alone where that is the smaller change."""
+
+    def relative(i: int, to: Fraction) -> Fraction:
+        return abs(to - bounds[i]) / sizes[i]
+
+    alone = [(relative(i, to), i, to) for i, to in eased_alone.items() if to is not None]
+    if not alone:
+        return moved
+    least, i, to = min(alone)
+    total = sum((relative(k, level) for k, level in moved.items()), Fraction(0))
+    return {i: to} if not moved or least < total else moved
 
 
 def _cost(model: LinearModel) -> Fraction | None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import combinations
 
 import numpy as np
 
@@ -39,22 +40,24 @@ TRIAL_SECONDS = 2.0
 MARGINS = (0.0, 1e-7, 1e-6, 1e-5)
 """By how much limits are tightened for the solver where its tolerance lets one break."""
 
+MOST_PAIRS = 15
+
 FINER = (2, 5, 10, 20, 100)
 
 
 @dataclass(frozen=True, slots=True)
 class FailingRule:
-    """A rule without which the brief could be met.
+    """A rule, or two together, without which the brief could be met.
 
     Attributes:
-        key: Its key path.
-        said: The rule in words.
+        keys: The key path of each.
+        said: Each rule in words.
         possible_from: For a count the smallest number of ingredients that will do, for
             steps the coarsest of a few finer ones; None where not known.
     """
 
-    key: str
-    said: str
+    keys: tuple[str, ...]
+    said: tuple[str, ...]
     possible_from: Fraction | None
 
 
@@ -71,7 +74,9 @@ class Weighed:
         is_best: Whether the solver proved that nothing weighable is cheaper.
         kept_model: The continuous model of the same ingredients.
         kept: Its exact optimum, for prices of limits.
-        failing: Rules of which any one, dropped, makes an impossible brief possible.
+        is_for_limits: True where the limits alone, without any rule, are impossible.
+        failing: Rules that, dropped, make an impossible brief possible; single ones, or
+            pairs where no single one is enough.
         is_known: False where no formula was found, but it is not known that there is none.
         ran_out: True where the time ended before the solver was done.
     """
@@ -83,6 +88,7 @@ class Weighed:
     is_best: bool = False
     kept_model: LinearModel | None = None
     kept: Certificate | None = None
+    is_for_limits: bool = False
     failing: tuple[FailingRule, ...] = ()
     is_known: bool = True
     ran_out: bool = False
@@ -112,8 +118,8 @@ def weighed(
         limits_alone = weighable(formulation, every_rule, is_tight=False)
         plain = prove(limits_alone.relaxed, None)
         if plain.x is None:
-            return Weighed(limits_alone, plain)
-        return Weighed(limits_alone, plain, failing=_failing(formulation))
+            return Weighed(limits_alone, plain, is_for_limits=True)
+        return Weighed(stated, relaxed, failing=_failing(formulation))
     near = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None).values
     best, found = near, Found(near, Status.OPTIMAL)
     if near is None or _cost(stated, near) != relaxed.cost:
@@ -246,13 +252,23 @@ def _kept_model(formulation: Formulation, x: tuple[Fraction, ...]) -> LinearMode
 
 
 def _failing(formulation: Formulation) -> tuple[FailingRule, ...]:
-    """The rules of which any one, dropped, lets the brief be met, as far as the solver says."""
-    found = []
-    for key, said in rules(formulation):
-        stated = weighable(formulation, frozenset({key}))
-        if search(stated.model, stated, TRIAL_SECONDS, None).values is not None:
-            found.append(FailingRule(key, said, _possible_from(formulation, key)))
-    return tuple(found)
+    """The rules that, dropped, let the brief be met, as far as the solver says.
+
+    Single rules; where no single one is enough, pairs.
+    """
+    known = rules(formulation)
+    singles = [((key,), (said,)) for key, said in known]
+    pairs = [((a, b), (said_a, said_b)) for (a, said_a), (b, said_b) in combinations(known, 2)]
+    for tried in (singles, pairs[:MOST_PAIRS]):
+        found = []
+        for keys, said in tried:
+            stated = weighable(formulation, frozenset(keys))
+            if search(stated.model, stated, TRIAL_SECONDS, None).values is not None:
+                mildest = _possible_from(formulation, keys[0]) if len(keys) == 1 else None
+                found.append(FailingRule(keys, said, mildest))
+        if found:
+            return tuple(found)
+    return ()
 
 
 def _possible_from(formulation: Formulation, key: str) -> Fraction | None:

@@ -189,10 +189,15 @@ def _active(active: ActiveLimit, currency: str) -> dict[str, Any]:
 def _failing(weighed: Weighed) -> dict[str, Any]:
     """The rules that make a brief impossible which its limits alone do not."""
     return {
-        "conflict": [{"limit": rule.key, "sentence": rule.said} for rule in weighed.failing],
+        "conflict": [
+            {"limit": key, "sentence": said}
+            for key, said in dict(
+                pair for rule in weighed.failing for pair in zip(rule.keys, rule.said, strict=True)
+            ).items()
+        ],
         "ways_out": [
             {
-                "limit": rule.key,
+                "limit": " and ".join(rule.keys),
                 "reachable": number(rule.possible_from),
                 "sentence": failing_said(rule),
             }
@@ -228,8 +233,6 @@ def _proof(answer: Cheapest) -> dict[str, Any]:
             "cost_exact": exact(answer.weighed.cost),
             "lower_bound_exact": exact(answer.weighed.relaxed.lower_bound),
         }
-    if answer.weighed is not None and answer.explanation is None:
-        return {"status": "not proven", "arithmetic": "exact"}
     if not certificate.proven:
         return {"status": "not proven", "arithmetic": "exact"}
     if certificate.cost is None:

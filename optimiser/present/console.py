@@ -31,7 +31,7 @@ from optimiser.present.remarks import (
 )
 from optimiser.present.sentences import (
     enters,
-    failing_said,
+    failing_lines,
     limit_eased,
     limit_priced,
     limit_said,
@@ -103,8 +103,8 @@ def cheapest_text(answer: Cheapest) -> str:
         lines += wrapped(f"No formula meets every limit of {brief.file}.")
         lines += wrapped(proof_said(answer))
         if answer.weighed is not None:
-            rules = answer.weighed.failing
-            lines += [line for rule in rules for line in wrapped(failing_said(rule), "  ", "    ")]
+            for said in failing_lines(answer.weighed):
+                lines += wrapped(said, "  ", "    ")
         if answer.explanation is not None:
             lines += impossible_lines(answer.explanation, brief.currency)
             if answer.weighed is not None:

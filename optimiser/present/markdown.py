@@ -30,7 +30,7 @@ from optimiser.present.remarks import (
 )
 from optimiser.present.sentences import (
     enters,
-    failing_said,
+    failing_lines,
     limit_eased,
     limit_priced,
     limit_said,
@@ -60,7 +60,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
     if answer.measures is None:
         lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
         if answer.weighed is not None:
-            lines += ["", *(f"- {inert(failing_said(rule))}" for rule in answer.weighed.failing)]
+            lines += ["", *(f"- {inert(said)}" for said in failing_lines(answer.weighed))]
         if answer.explanation is not None:
             lines += _impossible(answer.explanation, brief.currency)
     else:

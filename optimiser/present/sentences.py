@@ -118,8 +118,13 @@ def proof_said(answer: Cheapest) -> str:
             "costs less."
         )
     if answer.status == "infeasible" and certificate.ending == "infeasible" and certificate.proven:
+        if answer.weighed is not None and not answer.weighed.is_for_limits:
+            return (
+                "Proven in exact arithmetic: no formula meets all limits and rules together; the "
+                "limits alone can be met."
+            )
         return "Proven in exact arithmetic: no formula meets all limits together."
-    if answer.status == "infeasible":
+    if answer.status == "infeasible" and answer.weighed is not None:
         return "The limits alone can be met, but not with these rules; that is the solver's word."
     if answer.status == "unsettled":
         return (
@@ -149,7 +154,15 @@ def _weighed_said(answer: Cheapest, weighed: Weighed) -> str:
 
 def failing_said(rule: FailingRule) -> str:
     """A rule without which the brief could be met, and its mildest form that will do."""
-    text = f"Without {rule.key} ({rule.said}) it can be met"
+    named = [f"{key} ({said})" for key, said in zip(rule.keys, rule.said, strict=True)]
+    text = f"Without {' and '.join(named)} it can be met"
     if rule.possible_from is None:
         return f"{text}."
     return f"{text}; {plain_number(rule.possible_from)} would do."
+
+
+def failing_lines(weighed: Weighed) -> list[str]:
+    """Which rules make a brief impossible that its limits alone do not."""
+    if weighed.failing or weighed.is_for_limits or not weighed.is_known:
+        return [failing_said(rule) for rule in weighed.failing]
+    return ["Neither one rule nor two dropped make it possible, as far as the solver could see."]

@@ -143,7 +143,9 @@ def _readings(line: str, names: Names) -> Iterator[_Reading]:
         text = _BEFORE_UNIT.sub(" ", text.strip().strip('"').strip())
         if not _SHAPE.fullmatch(text):
             continue
-        name = rest.strip() if names.known(rest) else rest.strip(_AROUND_NAMES)
+        name = rest.strip(_AROUND_NAMES)
+        if names.known(rest) and not names.known(name):
+            name = rest.strip()
         if not is_last and not names.known(name):
             name = re.sub(r"^of\s+", "", name)
         if not any(letter.isalpha() for letter in name):
