@@ -83,6 +83,51 @@ def assess(
 
 
 @app.command()
+def substitute(
+    brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
+    gone: Annotated[list[str], typer.Option("--gone", help="What is no longer to be had.")],
+    also_gone: Annotated[
+        list[str] | None, typer.Option(help="What else may not be used, used so far or not.")
+    ] = None,
+    only: Annotated[
+        str | None, typer.Option(help="What may newly come in, separated by commas.")
+    ] = None,
+    recipe: Annotated[
+        Path | None,
+        typer.Option("--from", help="The recipe in use; else the brief's cheapest formula."),
+    ] = None,
+    keep_within: Annotated[
+        str | None, typer.Option(help="Points by which the rest may move (default 2).")
+    ] = None,
+    cost_cap: Annotated[
+        str | None, typer.Option(help="The most that a kg of the formula may cost.")
+    ] = None,
+    max_changes: Annotated[
+        int | None, typer.Option(help="How many other ingredients may move.", min=0)
+    ] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """Without an ingredient: closest, and cheapest."""
+    from optimiser.commands.substitute import run
+
+    _say(
+        *run(
+            brief,
+            gone,
+            also_gone or [],
+            only,
+            recipe,
+            keep_within,
+            cost_cap,
+            max_changes,
+            as_json,
+            out or [],
+        )
+    )
+
+
+@app.command()
 def ingredients(
     name: Annotated[
         str | None, typer.Argument(help="One ingredient: id, common or INCI name.")

@@ -172,6 +172,8 @@ class Trait:
         family: `properties` or `totals`.
         of: A property id, or a kind or group.
         tolerance: The change that a maker would just notice, in the unit of the level.
+        more: What a jar is with more of it, such as `firmer in the room`.
+        less: What a jar is with less of it.
         reason: What she would notice.
         status: Where the tolerance comes from.
         origin: The row of the shipped table, or the key of the brief.
@@ -180,6 +182,8 @@ class Trait:
     family: str
     of: str
     tolerance: Decimal
+    more: str
+    less: str
     reason: str
     status: str
     origin: Origin

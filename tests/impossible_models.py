@@ -92,25 +92,27 @@ def limits(draw: st.DrawFn, n: int, ratios: bool, sides: Sequence[str]) -> Limit
 def impossible_models(
     draw: st.DrawFn,
     ratios: bool = True,
-    most_columns: int = 5,
+    columns: tuple[int, int] = (1, 5),
     sides: Sequence[str] = (">=", "<=", ">=", "<=", "="),
+    upper: Sequence[int] = (100, 100, 60),
+    marks: Sequence[tuple[bool, bool]] = (SAID, SAID, SAID, FIRM),
 ) -> LinearModel:
     """A percentage formula that nothing meets, though what is no statement can be met.
 
     Some limits are said twice, some are firm, some concern nothing of the shelf.
     """
-    n = draw(st.integers(1, most_columns))
+    n = draw(st.integers(*columns))
     stated: list[Limit] = [((1,) * n, "=", 100, None, 1)]
     for _ in range(draw(st.integers(1, 6))):
         if len(stated) > 1 and draw(st.integers(0, 6)) == 0:
             stated.append(draw(st.sampled_from(stated[1:])))
         else:
             stated.append(draw(limits(n, ratios, sides)))
-    marks = [GIVEN, *(draw(st.sampled_from([SAID, SAID, SAID, FIRM])) for _ in stated[1:])]
+    said = [GIVEN, *(draw(st.sampled_from(marks)) for _ in stated[1:])]
     cost = draw(st.lists(st.integers(1, 9), min_size=n, max_size=n))
-    upper = draw(st.lists(st.sampled_from([100, 100, 60]), min_size=n, max_size=n))
-    assume(sum(upper) >= 100)
-    model = marked(model_of(cost, stated, upper=upper), marks)
+    most = draw(st.lists(st.sampled_from(upper), min_size=n, max_size=n))
+    assume(sum(most) >= 100)
+    model = marked(model_of(cost, stated, upper=most), said)
     assume(not is_possible(model))
     return model
 

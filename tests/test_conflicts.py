@@ -29,7 +29,7 @@ from optimiser.exact.conflicts import conflicts
 from optimiser.exact.repair import nearest_bound, smallest_compromise
 from optimiser.linear_model import LinearModel, Sense
 
-law = settings(deadline=None, max_examples=60, derandomize=True)
+law = settings(deadline=None, max_examples=25, derandomize=True)
 HAIR = Fraction(1, 10**9)
 VERY_FAR = 10**6
 
@@ -108,11 +108,11 @@ def test_the_rows_likely_to_be_eased_are_dropped_first(found: LinearModel) -> No
 
 def test_independent_knots_are_all_found() -> None:
     """Three pairs that clash on their own give three conflicts of two."""
-    limits = [((1, 1, 1), "=", 100)]
+    limits = [((1, 1, 1, 1), "=", 100)]
     for j in range(3):
-        one = tuple(int(k == j) for k in range(3))
+        one = tuple(int(k == j) for k in range(4))
         limits += [(one, ">=", 20 + j), (one, "<=", 10)]
-    found = marked(model_of((1, 1, 1), limits, upper=(100,) * 3), [GIVEN, *[SAID] * 6])
+    found = marked(model_of((1, 1, 1, 1), limits, upper=(100,) * 4), [GIVEN, *[SAID] * 6])
     assert sorted(conflicts(found)) == [(1, 2), (3, 4), (5, 6)]
 
 
@@ -141,10 +141,10 @@ def test_firm_statements_are_named_where_they_clash() -> None:
     assert conflicts(found) == [(0, 1)]
 
 
-def test_what_is_no_statement_and_clashes_by_itself_is_an_empty_conflict() -> None:
-    """Where nothing that was said is to blame there is a conflict without statements."""
+def test_where_nothing_that_was_said_is_to_blame_there_is_no_conflict() -> None:
+    """What is no statement and clashes by itself is not put on any statement."""
     found = marked(model_of((1, 1), [((1, 1), "=", 100)], upper=(40, 40)), [GIVEN])
-    assert conflicts(found) == [()]
+    assert conflicts(found) == []
 
 
 @law
@@ -258,15 +258,39 @@ def test_no_compromise_where_a_ratio_to_nothing_is_left() -> None:
     assert moves is None
 
 
-@settings(deadline=None, max_examples=40, derandomize=True)
-@given(impossible_models(sides=(">=", "<="), most_columns=3))
+@law
+@given(impossible_models())
+def test_one_limit_that_is_enough_alone_is_no_worse_than_the_compromise(
+    found: LinearModel,
+) -> None:
+    """Where some limit eased alone is enough there is a compromise, and it moves no more."""
+    ways = {
+        i: nearest
+        for i, limit in enumerate(found.rows)
+        if limit.may_be_eased and (nearest := nearest_bound(found, i)) is not None
+    }
+    assume(ways)
+    moves = smallest_compromise(found, sizes(found))
+    assert moves is not None
+    single = min(total_movement(found, {i: level}) for i, level in ways.items())
+    assert total_movement(found, moves) <= single
+
+
+def test_a_ratio_that_has_to_move_is_part_of_the_compromise() -> None:
+    """A ratio whose other may be absent moves to what is possible where all else is firm."""
+    limits = [
+        ((1, 1, 1), "=", 100),
+        ((1, 1, 0), "<=", Fraction(3, 10), (0, 0, 1), 0),
+        ((0, 0, 1), "<=", 30),
+    ]
+    found = marked(model_of((1, 1, 1), limits, upper=(100,) * 3), [GIVEN, SAID, FIRM])
+    assert smallest_compromise(found, sizes(found)) == {1: Fraction(7, 3)}
+
+
+@law
+@given(impossible_models(sides=(">=", "<="), columns=(3, 3), upper=(100,), marks=(SAID,)))
 def test_with_ratios_the_compromise_is_near_the_least(found: LinearModel) -> None:
     """On three shares the movement is within four times the least on a grid of whole percents."""
-    assume(len(found.columns) == 3)
-    assume(all(high == 100 for high in found.upper))
-    found = marked(found, [GIVEN, *[SAID] * (len(found.rows) - 1)])
-    least = least_on_a_grid(found)
     moves = smallest_compromise(found, sizes(found))
-    assume(moves is not None)
-    assert moves is not None
-    assert float(total_movement(found, moves)) <= 4 * least + 1e-9
+    if moves is not None:
+        assert float(total_movement(found, moves)) <= 4 * least_on_a_grid(found) + 1e-9

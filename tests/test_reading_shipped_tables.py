@@ -34,9 +34,9 @@ TABLES = {
         "bar,properties,vitamin_e,min,5,mg/100 g,common practice,\n"
     ),
     "character.csv": (
-        "family,of,tolerance,unit,reason,status\n"
-        "properties,vitamin_e,10,mg/100 g,nobody feels it,common practice\n"
-        "totals,powder,0.5,%,it is felt,common practice\n"
+        "family,of,tolerance,unit,more,less,reason,status\n"
+        "properties,vitamin_e,10,mg/100 g,richer,poorer,nobody feels it,common practice\n"
+        "totals,powder,0.5,%,drier,less dry,it is felt,common practice\n"
     ),
     "softening_pairs.csv": (
         "first,second,status,source,note\ncocoa-butter,coconut-oil,published,us,softer\n"
@@ -152,7 +152,8 @@ def test_tables_become_a_book(tmp_path: Path) -> None:
             "property,title,unit,over,rule,trust,step,printed,meaning,source\n"
             "ingredient_data/figures.csv:2: no such property: 'vitamin_e'\n"
             "ingredient_data/figures.csv:3: no such property: 'density'\n"
-            "ingredient_data/starting_limits.csv:4: no such kind or property: 'vitamin_e'",
+            "ingredient_data/starting_limits.csv:4: no such kind or property: 'vitamin_e'\n"
+            "ingredient_data/character.csv:2: no such kind or property: 'vitamin_e'",
         ),
         (
             "starting_limits",

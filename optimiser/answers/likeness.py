@@ -17,11 +17,15 @@ from optimiser.answers.closeness import (
     fat_weights,
 )
 from optimiser.answers.measures import Blend, Measures, measured
-from optimiser.formulation import Formulation
-from optimiser.linear_model import Coefficients
-from optimiser.solve import settle, settle_in_turn
+from optimiser.formulation import WHOLE, Formulation
+from optimiser.linear_model import Coefficients, Row, Sense
+from optimiser.provenance import Origin, Statement
+from optimiser.solve import settle, settle_in_turn, solve
 
 MOST_CORNERS = 40
+
+HALF = 0.5
+"""A 0-or-1 column below this counts as 0."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,13 +76,80 @@ class Shelf:
 
     def kept_within(self, points: Fraction) -> Shelf:
         """The same with the rest of the reference kept within some points of its shares."""
-        parts = zip(self.reference.ingredients, self.reference.x, strict=True)
-        shares = {i.id: share for i, share in parts}
         on_shelf = set(self.formulation.model.columns)
-        rest = {name: share for name, share in shares.items() if name in on_shelf}
+        rest = {n: share for n, share in self.reference_shares.items() if n in on_shelf}
         most = {name: share + points for name, share in rest.items()}
         least = {name: max(share - points, Fraction(0)) for name, share in rest.items()}
         return self.limited(most, least)
+
+    def moving_at_most(self, count: int, seconds: float) -> Shelf | None:
+        """The same with all but so many shares left as they are in the reference.
+
+        Which ones move is chosen for likeness by the solver; None where it finds no choice.
+
+        Args:
+            count: How many ingredients may move, beside what is gone.
+            seconds: Time limit of the search.
+        """
+        wide = self.widened(fat_weights(self.aims, self.reference))
+        model, n = wide.model, len(self.formulation.ingredients)
+        width = len(model.columns)
+        shares = self.reference_shares
+        aims = [shares.get(name, Fraction(0)) for name in self.formulation.model.columns]
+
+        def widened(part: Coefficients) -> Coefficients:
+            return Coefficients((*part.numbers, *(0,) * n))
+
+        def sparse(entries: Mapping[int, Fraction | int]) -> Coefficients:
+            return Coefficients(tuple(entries.get(j, 0) for j in range(width + n)))
+
+        said = Statement("moves", "moves: {bound}", Origin("optimiser"))
+        rows, numerator, bound = list(model.rows), [], list(model.bound)
+        for j, aim in enumerate(aims):
+            for sense, sign in ((Sense.AT_MOST, -1), (Sense.AT_LEAST, 1)):
+                rows.append(Row(said, sense, "%", may_be_eased=False, is_said=False))
+                numerator.append(sparse({j: 1, width + j: sign * WHOLE}))
+                bound.append(aim)
+        rows.append(Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False))
+        numerator.append(sparse(dict.fromkeys(range(width, width + n), 1)))
+        bound.append(count)
+        more = len(numerator)
+        mixed = replace(
+            model,
+            columns=(*model.columns, *(f"{name} moves" for name in model.columns[:n])),
+            rows=tuple(rows),
+            numerator=(*map(widened, model.numerator), *numerator),
+            denominator=(
+                *(None if part is None else widened(part) for part in model.denominator),
+                *(None,) * more,
+            ),
+            constant=(*model.constant, *(1,) * more),
+            bound=tuple(bound),
+            cost=widened(model.cost),
+            lower=(*model.lower, *(0,) * n),
+            upper=(*model.upper, *(1,) * n),
+            is_integer=(*model.is_integer, *(True,) * n),
+        )
+        found = solve(mixed, seconds)
+        if found.x is None:
+            return None
+        still = {
+            name: aim
+            for name, aim, moves in zip(model.columns[:n], aims, found.x[width:], strict=True)
+            if moves < HALF
+        }
+        return self.limited(still, still)
+
+    def impossible(self) -> Shelf:
+        """The same with nothing to choose from."""
+        nothing = dict.fromkeys(self.formulation.model.columns, Fraction(0))
+        return self.limited(nothing, {})
+
+    @property
+    def reference_shares(self) -> dict[str, Fraction]:
+        """Percent by ingredient id of the reference."""
+        parts = zip(self.reference.ingredients, self.reference.x, strict=True)
+        return {ingredient.id: share for ingredient, share in parts}
 
     def blend(self, x: tuple[Fraction, ...]) -> Blend:
         """A point as a blend."""

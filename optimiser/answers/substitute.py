@@ -16,7 +16,7 @@ from optimiser.answers.cheapest import cheapest
 from optimiser.answers.closeness import Aim, lacks, level_of
 from optimiser.answers.impossible import Explanation, explained
 from optimiser.answers.likeness import Shelf, Substitute
-from optimiser.answers.measures import Blend
+from optimiser.answers.measures import Blend, measured
 from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.exact.dictionary import Ending
 from optimiser.formulation import formulated
@@ -24,6 +24,8 @@ from optimiser.ingredient import Trait
 from optimiser.price import cheapest_offers
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.solve import settle
+
+SEARCH_SECONDS = 5.0
 
 KEEP_WITHIN = Fraction(2)
 """Points by which the rest of the formula may move where it is to be kept."""
@@ -38,12 +40,14 @@ class Options:
         only: Ingredient ids that may newly come in, or None for the whole shelf.
         keep_within: Points by which the rest may move in `closest_rest_kept`.
         cost_cap: The most a kg of the formula may cost, or None.
+        max_changes: How many ingredients may move beside what is gone, or None.
     """
 
     gone: tuple[str, ...]
     only: tuple[str, ...] | None = None
     keep_within: Fraction = KEEP_WITHIN
     cost_cap: Decimal | None = None
+    max_changes: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +75,7 @@ class Substitution:
         request: The brief, without what is gone.
         options: What was said.
         reference: The formula in use.
+        reference_cautions: The cautions that applied to it.
         aims: The traits compared, with the reference's levels.
         dropped_traits: Traits that the reference's own figures do not allow.
         closest: The formula most like it, or why there is none.
@@ -86,6 +91,7 @@ class Substitution:
     request: Request
     options: Options
     reference: Blend
+    reference_cautions: tuple[str, ...]
     aims: tuple[Aim, ...]
     dropped_traits: tuple[str, ...]
     closest: Substitute | None
@@ -128,11 +134,14 @@ def substituted(
     )
     shelf = Shelf(formulation, reference, aims)
     judged = shelf.without(name for name, _ in left_out)
+    if options.max_changes is not None:
+        judged = judged.moving_at_most(options.max_changes, SEARCH_SECONDS) or judged.impossible()
     kept = judged.kept_within(options.keep_within)
     return Substitution(
         request=narrowed,
         options=options,
         reference=reference,
+        reference_cautions=measured(reference).cautions,
         aims=aims,
         dropped_traits=dropped,
         closest=judged.closest(),

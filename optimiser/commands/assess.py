@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 
 from optimiser.answers.recipe import Assessment, assessed
+from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.formula_csv import formula_text
-from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.output import check_outputs, note_unwritten, write_whole
 from optimiser.present.recipe_words import (
     assessment_document,
     assessment_markdown,
     assessment_text,
 )
-from optimiser.reading import read_formula, read_request
+from optimiser.reading import read_request
 
 FORMS = (".json", ".csv", ".md")
 
@@ -31,16 +30,13 @@ def run(brief: Path, formula: Path, as_json: bool, out: Sequence[Path]) -> tuple
     check_outputs(out, FORMS, [brief, formula])
     request = read_request(brief)
     check_outputs(out, FORMS, request.files)
-    recipe = read_formula(formula, request.book)
-    total = sum((Fraction(share) for share in recipe.shares.values()), Fraction(0))
-    # Percentages as typed may miss 100 by a rounding; the shares of the whole do not.
-    shares = {name: Fraction(share) * 100 / total for name, share in recipe.shares.items()}
+    shares, remarks = recipe_shares(formula, request.book)
     answer = assessed(request, formula.name, shares)
-    answer = replace(answer, remarks=(*recipe.remarks, *answer.remarks))
+    answer = replace(answer, remarks=(*remarks, *answer.remarks))
     for path in out:
         text = _written(answer, path.suffix.lower())
         if text is None:
-            sys.stderr.write(f"{path} is not written: no formula meets the brief.\n")
+            note_unwritten(path)
         else:
             write_whole(path, text)
     return (_written(answer, ".json" if as_json else "") or ""), 0

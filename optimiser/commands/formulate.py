@@ -9,7 +9,7 @@ from pathlib import Path
 from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.answers.weighed import DEFAULT_SECONDS
 from optimiser.present.answer_json import as_text, cheapest_document
-from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.output import check_outputs, note_unwritten, write_whole
 from optimiser.reading import read_request
 
 
@@ -37,7 +37,7 @@ def run(
     texts = [(path, writers[path.suffix.lower()]()) for path in out]
     for path, text in texts:
         if text is None:
-            sys.stderr.write(f"{path} is not written: there is no formula.\n")
+            note_unwritten(path)
         else:
             write_whole(path, text)
     told = writers[".json" if as_json else ""]() or ""

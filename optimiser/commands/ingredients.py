@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from optimiser.commands.named import found_id
 from optimiser.ingredient import Book, Ingredient
 from optimiser.present.answer_json import as_text
 from optimiser.present.ingredient_sheets import (
@@ -16,9 +17,7 @@ from optimiser.present.ingredient_sheets import (
     list_text,
 )
 from optimiser.present.output import check_outputs, write_whole
-from optimiser.provenance import InputError, Mistake, Origin
-from optimiser.reading import ingredient_names, read_book
-from optimiser.reading.findings import Problem
+from optimiser.reading import read_book
 
 
 def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
@@ -30,17 +29,10 @@ def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]
     forms = (".json", ".csv", ".md")
     check_outputs(out, forms, [])
     book = read_book()
-    ingredient = None if name is None else _found(name, book)
+    ingredient = None if name is None else book.ingredients[found_id(name, book)]
     for path in out:
         write_whole(path, _written(book, ingredient, path.suffix.lower()))
     return _written(book, ingredient, ".json" if as_json else ""), 0
-
-
-def _found(name: str, book: Book) -> Ingredient:
-    try:
-        return book.ingredients[ingredient_names(book).find(name)]
-    except Problem as problem:
-        raise InputError([Mistake(Origin(f'"{name}"'), str(problem))]) from None
 
 
 def _written(book: Book, ingredient: Ingredient | None, form: str) -> str:

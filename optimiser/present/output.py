@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
@@ -33,6 +34,11 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
             mistakes.append(Mistake(where, "this file was read for the answer; name another"))
     if mistakes:
         raise InputError(mistakes)
+
+
+def note_unwritten(path: Path) -> None:
+    """Say that a file was asked for but there is no formula to write."""
+    sys.stderr.write(f"{path} is not written: no formula meets the brief.\n")
 
 
 def write_whole(path: Path, text: str) -> None:

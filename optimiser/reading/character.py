@@ -40,7 +40,16 @@ def read_character(
             document.wrong(inner, f"{of} stands here already; keep one line")
             continue
         family = Family.PROPERTIES if fold(name) in known else Family.TOTALS
-        traits[of] = Trait(family, of, tolerance, "said in the brief", "own", inner.origin)
+        traits[of] = Trait(
+            family=family,
+            of=of,
+            tolerance=tolerance,
+            more=f"more {of}",
+            less=f"less {of}",
+            reason="said in the brief",
+            status="own",
+            origin=inner.origin,
+        )
     if not traits and not document.findings.mistakes:
         document.wrong(entry, f"an empty table; write {example}, or remove it")
     return tuple(traits.values())

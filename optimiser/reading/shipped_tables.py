@@ -40,7 +40,7 @@ _COLUMNS = {
     "figures.csv": "ingredient,property,low,typical,high,unit,status,source,locator,note",
     "properties.csv": "property,title,unit,over,rule,trust,step,printed,meaning,source",
     "starting_limits.csv": "style,family,of,end,value,unit,status,note",
-    "character.csv": "family,of,tolerance,unit,reason,status",
+    "character.csv": "family,of,tolerance,unit,more,less,reason,status",
     "softening_pairs.csv": "first,second,status,source,note",
     "cautions.csv": "when,of,text,source,status",
     "sources.csv": "source,citation,year",
@@ -261,14 +261,14 @@ def _character(tables: _Tables, properties: Mapping[str, Property]) -> tuple[Tra
     """What a formula is known by."""
     traits: list[Trait] = []
     for at, cells in tables.rows("character.csv"):
-        family, of, tolerance, _, reason, status = cells
+        family, of, tolerance, _, more, less, reason, status = cells
         known: Container[str] = properties if family == Family.PROPERTIES else set(Kind)
         tables.known(at, of, known, "kind or property")
         number = tables.number(at, tolerance)
         if family not in {Family.PROPERTIES, Family.TOTALS} or number <= 0:
             tables.wrong(at, "a trait is a property or a total with a tolerance above 0")
             continue
-        traits.append(Trait(family, of, number, reason, status, at))
+        traits.append(Trait(family, of, number, more, less, reason, status, at))
     return tuple(traits)
 
 
