@@ -14,7 +14,7 @@ from fractions import Fraction
 from optimiser.brief import Either, End, Family
 from optimiser.formulation import WHOLE, Formulation
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
-from optimiser.provenance import Exact, Origin, Statement
+from optimiser.provenance import Exact, Origin, Statement, plain_number
 
 TRACE = Fraction(1, 100)
 """Percent from which an ingredient without a step counts as used where one has to be."""
@@ -207,14 +207,30 @@ def rules(formulation: Formulation) -> tuple[tuple[str, str], ...]:
             found.append((COUNT_KEY, f"ingredients used: at most {weighing.max_ingredients}"))
     found += [(either.key, either_said(either)) for either in brief.either]
     found += [
-        (or_none_key(name), f"{name} none at all or within its limits") for name in brief.or_none
+        (or_none_key(limit.of), f"at least {plain_number(limit.value)} % of {limit.of} if used")
+        for limit in brief.limits
+        if limit.family is Family.AMOUNTS and limit.of in brief.or_none and limit.end is End.MIN
     ]
     return tuple(found)
 
 
 def or_none_key(ingredient: str) -> str:
-    """The key path that says an ingredient may be absent."""
-    return f"amounts.{ingredient}.or_none"
+    """The key path of the least amount of an ingredient that may be absent."""
+    return f"amounts.{ingredient}.min"
+
+
+def least_doses(formulation: Formulation) -> tuple[Fraction, ...]:
+    """The least percent at which each ingredient counts as used, (n,)."""
+    weighing = formulation.request.brief.weighing
+    step, is_counted = _steps(formulation, frozenset())
+    found = []
+    for ingredient, size, counted in zip(formulation.ingredients, step, is_counted, strict=True):
+        least = size if counted else TRACE
+        smallest = None if weighing is None else weighing.smallest
+        if weighing is not None and smallest is not None and ingredient.id not in weighing.steps:
+            least = max(least, Fraction(smallest))
+        found.append(least)
+    return tuple(found)
 
 
 def _most(formulation: Formulation) -> dict[str, Exact]:

@@ -129,11 +129,13 @@ class Cheapest:
         return weighable(self.formulation).model
 
     @property
-    def rows(self) -> tuple[Row, ...]:
-        """The rows that the certificate's prices belong to."""
-        if self.weighed is not None and self.measures is None:
-            return self.weighed.stated.model.rows
-        return self.formulation.model.rows
+    def proof_model(self) -> LinearModel:
+        """The model whose rows the certificate's prices belong to."""
+        if self.weighed is None:
+            return self.formulation.model
+        if self.measures is None or self.weighed.kept_model is None:
+            return self.weighed.stated.model
+        return self.weighed.kept_model
 
     @property
     def left_out(self) -> tuple[LeftOut, ...]:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
+from time import monotonic
 
 import numpy as np
 
@@ -26,6 +27,7 @@ from optimiser.weighable_model import (
     COUNT_KEY,
     STEP_KEY,
     WeighableModel,
+    least_doses,
     rules,
     weighable,
 )
@@ -120,7 +122,7 @@ def weighed(
         if plain.x is None:
             return Weighed(limits_alone, plain, is_for_limits=True)
         return Weighed(stated, relaxed, failing=_failing(formulation))
-    near = search(_near(stated, relaxed.x), stated, NEAR_SECONDS, None).values
+    near = search(_near(stated, relaxed.x), stated, min(NEAR_SECONDS, seconds), None).values
     best, found = near, Found(near, Status.OPTIMAL)
     if near is None or _cost(stated, near) != relaxed.cost:
         tell(f"looking for a cheaper weighable formula, at most {seconds:g} s")
@@ -189,11 +191,15 @@ def search(
     """Solve, and check the whole numbers found in exact arithmetic.
 
     Where the solver's tolerance let a limit break, that limit is tightened a little and the
-    model is solved again. The answer is exact or there is none.
+    model is solved again, all within the time. The answer is exact or there is none.
     """
     program = IntegerProgram.of(stated.model)
+    end = monotonic() + seconds
     for margin in MARGINS:
-        solution = solve(model, seconds, start)
+        left = end - monotonic()
+        if left <= 0:
+            break
+        solution = solve(model, left, start)
         if solution.x is None:
             status = solution.status if not margin else Status.STOPPED
             return Found(None, status, is_adjusted=bool(margin))
@@ -233,7 +239,7 @@ def _tightened(model: LinearModel, values: tuple[Fraction, ...], margin: float) 
 
 
 def _kept_model(formulation: Formulation, x: tuple[Fraction, ...]) -> LinearModel:
-    """The continuous model with the chosen ingredients only.
+    """The continuous model with the chosen ingredients only, each kept at its least dose.
 
     Limits of an ingredient that may be absent, and is, are left out.
     """
@@ -241,6 +247,8 @@ def _kept_model(formulation: Formulation, x: tuple[Fraction, ...]) -> LinearMode
     upper = tuple(
         bound if share else Fraction(0) for bound, share in zip(model.upper, x, strict=True)
     )
+    doses = zip(least_doses(formulation), x, strict=True)
+    lower = tuple(min(dose, share) for dose, share in doses)
     present = {i.id for i, share in zip(formulation.ingredients, x, strict=True) if share}
     absent = set(formulation.request.brief.or_none) - present
     idle = [
@@ -248,7 +256,7 @@ def _kept_model(formulation: Formulation, x: tuple[Fraction, ...]) -> LinearMode
         for i, limit in enumerate(formulation.limits)
         if limit is not None and limit.family is Family.AMOUNTS and limit.of in absent
     ]
-    return replace(model, upper=upper).without_rows(idle)
+    return replace(model, lower=lower, upper=upper).without_rows(idle)
 
 
 def _failing(formulation: Formulation) -> tuple[FailingRule, ...]:

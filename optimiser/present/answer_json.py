@@ -13,7 +13,6 @@ from optimiser.answers.measures import Measures
 from optimiser.answers.weighed import Weighed
 from optimiser.present.impossible_words import cause_said, clash_said, way_out_said
 from optimiser.present.sentences import failing_said, limit_priced, limit_said
-from optimiser.provenance import plain_number
 
 
 def number(value: Fraction | None) -> float | None:
@@ -197,7 +196,8 @@ def _failing(weighed: Weighed) -> dict[str, Any]:
         ],
         "ways_out": [
             {
-                "limit": " and ".join(rule.keys),
+                "limit": rule.keys[0],
+                "limits": list(rule.keys),
                 "reachable": number(rule.possible_from),
                 "sentence": failing_said(rule),
             }
@@ -239,11 +239,20 @@ def _proof(answer: Cheapest) -> dict[str, Any]:
         return {
             "status": "proven",
             "arithmetic": "exact",
-            "multipliers": {
-                row.statement.key: plain_number(price)
-                for row, price in zip(answer.rows, certificate.prices or (), strict=True)
+            "multipliers": [
+                {
+                    "limit": row.statement.key,
+                    "sentence": row.statement.render(bound),
+                    "multiplier": str(price),
+                }
+                for row, bound, price in zip(
+                    answer.proof_model.rows,
+                    answer.proof_model.bound,
+                    certificate.prices or (),
+                    strict=True,
+                )
                 if price
-            },
+            ],
         }
     return {
         "status": "proven",
