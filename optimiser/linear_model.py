@@ -70,23 +70,29 @@ class Row:
     is_customary: bool = False
 
 
-@dataclass(frozen=True, eq=False)
 class Coefficients:
-    """One exact number for each column, shared by every model that uses it."""
+    """One exact number for each column, shared by every model that uses it.
 
-    numbers: tuple[Exact, ...]
+    Attributes:
+        numbers: Exact numbers, (n,).
+        floats: The nearest floats, (n,), read-only.
+    """
+
+    def __init__(self, numbers: Sequence[Exact]) -> None:
+        self.numbers = tuple(numbers)
 
     @classmethod
     def typed(cls, values: Iterable[float]) -> Coefficients:
         """Take floats as the shortest decimals that read as them: 0.1 is one tenth."""
-        return cls(tuple(Decimal(repr(float(value))) for value in values))
+        return _Typed(values)
+
+    def __len__(self) -> int:
+        return len(self.numbers)
 
     @cached_property
     def floats(self) -> Floats:
         """The nearest floats, (n,), read-only."""
-        array = np.array([float(number) for number in self.numbers], dtype=np.float64)
-        array.flags.writeable = False
-        return array
+        return _read_only([float(number) for number in self.numbers])
 
     @cached_property
     def integers(self) -> tuple[tuple[int, ...], int]:
@@ -103,6 +109,27 @@ class Coefficients:
             Fraction(0),
         )
         return total / denominator
+
+
+class _Typed(Coefficients):
+    """Coefficients given as floats; the exact numbers are made when they are asked for."""
+
+    def __init__(self, values: Iterable[float]) -> None:
+        self.__dict__["floats"] = _read_only(values)
+
+    def __len__(self) -> int:
+        return len(self.floats)
+
+    @cached_property
+    def numbers(self) -> tuple[Exact, ...]:  # type: ignore[override]  # made late here
+        """The shortest decimals that read as the floats, (n,)."""
+        return tuple(Decimal(repr(value)) for value in self.floats.tolist())
+
+
+def _read_only(values: Iterable[float]) -> Floats:
+    array = np.array(values if isinstance(values, np.ndarray) else list(values), dtype=np.float64)
+    array.flags.writeable = False
+    return array
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,12 +163,12 @@ class LinearModel:
     def __post_init__(self) -> None:
         m, n = len(self.rows), len(self.columns)
         by_row = (self.numerator, self.denominator, self.constant, self.bound)
-        by_column = (self.cost.numbers, self.lower, self.upper, self.is_integer)
+        by_column = (self.cost, self.lower, self.upper, self.is_integer)
         wide = [part for part in (*self.numerator, *self.denominator) if part is not None]
         if (
             any(len(part) != m for part in by_row)
             or any(len(part) != n for part in by_column)
-            or any(len(part.numbers) != n for part in wide)
+            or any(len(part) != n for part in wide)
         ):
             raise ValueError(f"the parts of the model do not fit {m} rows and {n} columns")
 

@@ -58,7 +58,7 @@ def state(model: LinearModel) -> Stated:
         used = np.flatnonzero(numbers)
         row_columns.append(used)
         terms = zip((variables[j] for j in used), numbers[used].tolist(), strict=True)
-        expression = pulp.LpAffineExpression(dict(terms))
+        expression = pulp.LpAffineExpression(terms)
         name = f"r{i:0{width_r}d}"
         constraints.append(pulp.LpConstraint(expression, SENSES[row.sense], name, right))
         problem.addConstraint(constraints[-1])
@@ -138,6 +138,22 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
     class QuietHiGHS(pulp.HiGHS):  # type: ignore[misc]  # PuLP ships no types
         """PuLP's interface to HiGHS: silent, loaded in one call, its answer left in HiGHS."""
 
+        def actualSolve(self, lp: Any, **kwargs: Any) -> int:  # noqa: N802  # PuLP's name
+            # The arrays are read from HiGHS below. PuLP's own reading leaves numbers behind
+            # even where there is no solution, and calls a time limit optimal.
+            self.createAndConfigureSolver(lp)
+            highs = lp.solverModel
+            highs.passModel(_loaded(stated, highspy))
+            if start is not None:
+                known = highspy.HighsSolution()
+                known.col_value = start
+                highs.setSolution(known)
+            if highs.run() == highspy.HighsStatus.kError:
+                # Another HiGHS of this process runs with another number of threads.
+                highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
+                highs.run()
+            return int(pulp.LpStatusNotSolved)
+
         def createAndConfigureSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
             # Highs() of highspy 1.16 prints a banner on standard output; its base does not.
             lp.solverModel = highspy._Highs()  # type: ignore[attr-defined]
@@ -151,24 +167,6 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
             for key, value in options.items():
                 if lp.solverModel.setOptionValue(key, value) != highspy.HighsStatus.kOk:
                     raise RuntimeError(f"HiGHS does not take the option {key}")
-
-        def buildSolverModel(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
-            lp.solverModel.passModel(_loaded(stated, highspy))
-            if start is not None:
-                known = highspy.HighsSolution()
-                known.col_value = start
-                lp.solverModel.setSolution(known)
-
-        def callSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
-            if lp.solverModel.run() == highspy.HighsStatus.kError:
-                # Another HiGHS of this process runs with another number of threads.
-                highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
-                lp.solverModel.run()
-
-        def findSolutionValues(self, lp: Any) -> tuple[int, int]:  # noqa: N802  # PuLP's name
-            # The arrays are read from HiGHS below; PuLP's own reading leaves numbers behind
-            # even where there is no solution, and calls a time limit optimal.
-            return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
 
     problem = stated.problem
     problem.solve(QuietHiGHS(msg=False, timeLimit=seconds))

@@ -18,6 +18,7 @@ from four_ingredients import (
     IMPOSSIBLE,
     KINDS,
     NO_WHOLE_STEPS,
+    POSSIBLE,
     WHOLE_STEPS,
     limited,
 )
@@ -169,6 +170,20 @@ for model in (t.WHOLE_STEPS, t.NO_WHOLE_STEPS):
 print("end")
 """
     assert in_its_own_process(script) == "end\n"
+
+
+def test_another_use_of_highs_in_the_process_does_not_stop_the_solve(tmp_path: Path) -> None:
+    """HiGHS refuses to run where its number of threads changed; the solve starts it anew."""
+    path = tmp_path / "model.lp"
+    path.write_text(as_text(POSSIBLE, "lp"), encoding="utf-8")
+    highspy._Highs.resetGlobalScheduler(True)
+    other = highspy._Highs()
+    other.setOptionValue("output_flag", False)
+    other.setOptionValue("threads", 2)
+    other.readModel(str(path))
+    other.run()
+    assert other.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    assert solve(POSSIBLE).status is Status.OPTIMAL
 
 
 def test_an_impossible_model_has_no_numbers() -> None:

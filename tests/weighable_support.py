@@ -277,3 +277,8 @@ def _least_cost(request: Request, chosen: list[str]) -> float | None:
     )
     assert answer.status in (0, 2)
     return float(answer.fun) if answer.status == 0 else None
+
+
+def is_possible_by_scipy(request: Request) -> bool:
+    """Whether shares of any size meet every limit of a brief without choices."""
+    return _least_cost(request, sorted(request.book.ingredients)) is not None

@@ -11,11 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from optimiser.answers.impossible import Explanation, explained
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.price_ranges import PriceRange, price_ranges
-from optimiser.answers.weighed import DEFAULT_SECONDS, Weighed, weighed
 from optimiser.brief import Request
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate, prove
@@ -23,7 +22,14 @@ from optimiser.exact.sensitivity import Rate, bound_rate, equal_ranges
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, Row, Sense
 from optimiser.solve import settle
-from optimiser.weighable_model import weighable
+
+if TYPE_CHECKING:
+    # Most briefs have a formula and no choices; what explains and weighs is loaded on demand.
+    from optimiser.answers.impossible import Explanation
+    from optimiser.answers.weighed import Weighed
+
+SECONDS = 5.0
+"""Time limit of a search among weighable formulas."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +132,8 @@ class Cheapest:
         """The model that answers the brief, whole numbers included."""
         if self.weighed is None:
             return self.formulation.model
+        from optimiser.weighable_model import weighable
+
         return weighable(self.formulation).model
 
     @property
@@ -154,7 +162,7 @@ class UnsettledError(Exception):
 
 def cheapest(
     request: Request,
-    seconds: float = DEFAULT_SECONDS,
+    seconds: float = SECONDS,
     tell: Callable[[str], None] = lambda _: None,
 ) -> Cheapest:
     """Find, explain and prove the cheapest formula of a request.
@@ -170,11 +178,15 @@ def cheapest(
     """
     formulation = formulated(request)
     if request.brief.has_choices:
+        from optimiser.answers.weighed import weighed
+
         return _with_choices(formulation, weighed(formulation, seconds, tell))
     _, certificate = settle(formulation.model)
     if certificate.ending is Ending.UNSETTLED:
         raise UnsettledError("the exact check of this brief came to no end; please report it")
     if certificate.x is None or certificate.dictionary is None:
+        from optimiser.answers.impossible import explained
+
         return Cheapest(formulation, certificate, explanation=explained(formulation))
     x, dictionary = certificate.x, certificate.dictionary
     used, unused = price_ranges(formulation, certificate)
@@ -200,6 +212,8 @@ def _with_choices(formulation: Formulation, outcome: Weighed) -> Cheapest:
     if outcome.x is None or outcome.kept is None or outcome.kept_model is None:
         explanation = None
         if outcome.is_for_limits:
+            from optimiser.answers.impossible import explained
+
             explanation = explained(formulation, outcome.stated.relaxed)
         return Cheapest(formulation, outcome.relaxed, explanation=explanation, weighed=outcome)
     kept = outcome.kept

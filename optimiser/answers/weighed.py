@@ -36,7 +36,6 @@ NEAR_STEPS = 3
 """How many steps up or down from the continuous optimum the first search looks."""
 
 NEAR_SECONDS = 2.0
-DEFAULT_SECONDS = 5.0
 TRIAL_SECONDS = 2.0
 
 MARGINS = (0.0, 1e-7, 1e-6, 1e-5)
@@ -103,7 +102,7 @@ class Weighed:
 
 def weighed(
     formulation: Formulation,
-    seconds: float = DEFAULT_SECONDS,
+    seconds: float,
     tell: Callable[[str], None] = lambda _: None,
 ) -> Weighed:
     """Find the cheapest weighable formula.

@@ -6,15 +6,14 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from optimiser.answers.cheapest import Cheapest, cheapest
-from optimiser.answers.weighed import DEFAULT_SECONDS
+from optimiser.answers.cheapest import SECONDS, Cheapest, cheapest
 from optimiser.present.answer_json import as_text, cheapest_document
 from optimiser.present.output import check_outputs, note_unwritten, write_whole
 from optimiser.reading import read_request
 
 
 def run(
-    brief: Path, as_json: bool, out: Sequence[Path], seconds: float = DEFAULT_SECONDS
+    brief: Path, as_json: bool, out: Sequence[Path], seconds: float = SECONDS
 ) -> tuple[str, int]:
     """Answer a brief; write the files asked for.
 

@@ -2,22 +2,43 @@
 
 Every mistake of the input is collected and told in one `InputError`; nothing is guessed.
 What is read differently from how it is written (decimal commas, Windows-1252 and the like)
-is told in the remarks of the record.
+is told in the remarks of the record. Each name below is imported when it is first used, so
+that a command loads no reader that it does not need.
 """
 
-from optimiser.reading.findings import Problem
-from optimiser.reading.formula_file import Formula, read_formula
-from optimiser.reading.names import Names, ingredient_names, property_names
-from optimiser.reading.request import read_request
-from optimiser.reading.shipped_tables import read_book
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from optimiser.reading.formula_file import Formula, read_formula
+    from optimiser.reading.names import Names, ingredient_names, property_names
+    from optimiser.reading.request import read_request
+    from optimiser.reading.shipped_tables import read_book
 
 __all__ = [
     "Formula",
     "Names",
-    "Problem",
     "ingredient_names",
     "property_names",
     "read_book",
     "read_formula",
     "read_request",
 ]
+
+_HOMES = {
+    "Formula": "formula_file",
+    "Names": "names",
+    "ingredient_names": "names",
+    "property_names": "names",
+    "read_book": "shipped_tables",
+    "read_formula": "formula_file",
+    "read_request": "request",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
