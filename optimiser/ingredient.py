@@ -69,6 +69,7 @@ class Property:
         step: A natural step of the unit, by which a limit is eased to show the effect.
         always_printed: False where an answer prints it only when it is limited.
         origin: The row of the shipped table, or the column of the maker's own sheet.
+        is_own: True where a maker's sheet brought it.
     """
 
     id: str
@@ -81,6 +82,7 @@ class Property:
     step: Decimal
     always_printed: bool
     origin: Origin
+    is_own: bool = False
 
     @property
     def spoken_unit(self) -> str:

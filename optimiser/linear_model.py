@@ -58,6 +58,7 @@ class Row:
         step: A natural step of the unit, by which a maker would think of moving the bound.
         least: The lowest bound that makes sense, such as 0 for a share; None for any.
         is_customary: True for a statement that came along and was not made by the maker.
+        is_money: True where the bound is money, printed with cents.
     """
 
     statement: Statement
@@ -68,18 +69,18 @@ class Row:
     step: Fraction = Fraction(1)
     least: Fraction | None = None
     is_customary: bool = False
+    is_money: bool = False
 
 
+@dataclass(frozen=True, eq=False)
 class Coefficients:
     """One exact number for each column, shared by every model that uses it.
 
     Attributes:
         numbers: Exact numbers, (n,).
-        floats: The nearest floats, (n,), read-only.
     """
 
-    def __init__(self, numbers: Sequence[Exact]) -> None:
-        self.numbers = tuple(numbers)
+    numbers: tuple[Exact, ...]
 
     @classmethod
     def typed(cls, values: Iterable[float]) -> Coefficients:
@@ -121,7 +122,7 @@ class _Typed(Coefficients):
         return len(self.floats)
 
     @cached_property
-    def numbers(self) -> tuple[Exact, ...]:  # type: ignore[override]  # made late here
+    def numbers(self) -> tuple[Exact, ...]:
         """The shortest decimals that read as the floats, (n,)."""
         return tuple(Decimal(repr(value)) for value in self.floats.tolist())
 

@@ -14,7 +14,7 @@ import numpy as np
 from optimiser.exact.kernel import Basis, Rest
 from optimiser.exact.proof import Certificate, prove
 from optimiser.linear_model import Coefficients, Floats, LinearModel, Row, Sense
-from optimiser.provenance import Origin, Statement
+from optimiser.provenance import Exact, Origin, Statement
 
 NEAR_BOUND = 1e-7
 """A floating value this close to a bound is taken to rest on it when a basis is guessed."""
@@ -117,16 +117,21 @@ def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:
     _, first = settle(model)
     if first.cost is None or first.dictionary is None or not first.proven:
         return first
+    capped = capped_at(model, first.cost, then)
+    basis = first.dictionary.basis()
+    return prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC)))
+
+
+def capped_at(model: LinearModel, most: Exact, then: Coefficients) -> LinearModel:
+    """The model with its cost held at a value, and another cost to be least in."""
     said = Statement("first", "first cost at most {bound}", Origin("optimiser"))
     row = Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False)
-    capped = replace(
+    return replace(
         model,
         rows=(*model.rows, row),
         numerator=(*model.numerator, model.cost),
         denominator=(*model.denominator, None),
         constant=(*model.constant, 1),
-        bound=(*model.bound, first.cost),
+        bound=(*model.bound, most),
         cost=then,
     )
-    basis = first.dictionary.basis()
-    return prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC)))

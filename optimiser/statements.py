@@ -69,6 +69,7 @@ def _said(limit: Limit, template: str, unit: str, step: Fraction) -> Row:
         step=step,
         least=None if limit.family is Family.PROPERTIES and limit.of != COST else NOTHING,
         is_customary=limit.from_style,
+        is_money=limit.family is Family.PROPERTIES and limit.of == COST,
     )
 
 

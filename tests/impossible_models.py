@@ -13,7 +13,7 @@ from linear_models import Limit, assert_proof_holds, model_of, plain_rows
 from scipy.optimize import linprog
 
 from optimiser.exact.conflicts import point_within
-from optimiser.linear_model import LinearModel, Sense
+from optimiser.linear_model import Coefficients, LinearModel, Sense
 
 SAID, FIRM, GIVEN = (True, True), (True, False), (False, False)
 """Whether a row is a statement, and whether it may be eased."""
@@ -22,9 +22,7 @@ SAID, FIRM, GIVEN = (True, True), (True, False), (False, False)
 def is_possible(model: LinearModel) -> bool:
     """Whether a point exists; either way the proof is checked with fractions only."""
     certificate = point_within(model)
-    assert_proof_holds(
-        replace(model, cost=replace(model.cost, numbers=(0,) * len(model.columns))), certificate
-    )
+    assert_proof_holds(replace(model, cost=Coefficients((0,) * len(model.columns))), certificate)
     return certificate.x is not None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -57,6 +58,12 @@ def is_read(request: Request) -> bool:
     return True
 
 
+def weighed_within(
+    formulation: Formulation, seconds: float = 5, tell: Callable[[str], None] = lambda _: None
+) -> Weighed:
+    return weighed(formulation, seconds, tell)
+
+
 def recipe(formulation: Formulation, answer: Weighed) -> dict[str, Fraction]:
     assert answer.x is not None
     names = (part.id for part in formulation.ingredients)
@@ -95,7 +102,7 @@ def test_food_manufacture_with_logic_has_the_printed_optimum() -> None:
 def test_the_cheapest_weighable_formula_is_that_of_the_list(request: Request) -> None:
     """Over every formula in whole steps none is cheaper, and no limit or rule is broken."""
     formulation = formulated(request)
-    answer = weighed(formulation)
+    answer = weighed_within(formulation)
     least = cheapest_by_list(request)
     event("impossible" if least is None else "possible")
     assert answer.cost == least
@@ -117,7 +124,7 @@ def test_the_cheapest_weighable_formula_is_that_of_the_list(request: Request) ->
 def test_without_steps_the_cheapest_is_that_of_the_best_choice(request: Request) -> None:
     """Doses, counts, either-or and or_none: as cheap as the best of all sets of ingredients."""
     formulation = formulated(request)
-    answer = weighed(formulation)
+    answer = weighed_within(formulation)
     least = cheapest_by_subsets(request)
     event("impossible" if least is None else "possible")
     assert (answer.cost is None) == (least is None)
@@ -150,7 +157,7 @@ def _keys(request: Request) -> list[str]:
 def test_the_rules_named_are_those_without_which_it_can_be_met(seed: int) -> None:
     """A rule is named exactly where some formula keeps everything else."""
     request = random_request(random.Random(seed))
-    answer = weighed(formulated(request))
+    answer = weighed_within(formulated(request))
     assert answer.x is None
     assert answer.is_known
     assert not answer.ran_out
@@ -173,7 +180,7 @@ def test_the_rules_named_are_those_without_which_it_can_be_met(seed: int) -> Non
 def test_every_rule_fails_some_brief() -> None:
     """The briefs of the test above fail for counts, steps, either-or and doses."""
     briefs = [random_request(random.Random(seed)) for seed in FAILING]
-    failing = (rule for brief in briefs for rule in weighed(formulated(brief)).failing)
+    failing = (rule for brief in briefs for rule in weighed_within(formulated(brief)).failing)
     named = {key for rule in failing for key in rule.keys}
     rules = {"weighing.max_ingredients", "weighing.step", "weighing.smallest", "either[0]"}
     assert rules <= named
@@ -194,21 +201,21 @@ def test_the_fewest_ingredients_that_would_do_are_named() -> None:
     shelf = [ingredient(f"part-{k}", Kind.OIL) for k in range(4)]
     said = [(f"amounts.part-{k}.max", "40") for k in range(4)]
     made = small_request(*said, ingredients=tuple(shelf), prices={part.id: "2" for part in shelf})
-    (rule,) = weighed(formulated(with_choices(made, weighing(most=2)))).failing
+    (rule,) = weighed_within(formulated(with_choices(made, weighing(most=2)))).failing
     assert (rule.keys, rule.possible_from) == (("weighing.max_ingredients",), 3)
 
 
 def test_a_finer_step_that_would_do_is_named() -> None:
     """12.5 % needs steps of 2.5 %; of halves, fifths and tenths of 5 % the half is coarsest."""
     request = two_oils(("amounts.oil-a", "12.5"), step="5")
-    (rule,) = weighed(formulated(request)).failing
+    (rule,) = weighed_within(formulated(request)).failing
     assert (rule.keys, rule.possible_from) == (("weighing.step",), Fraction(5, 2))
 
 
 def test_two_rules_that_fail_together_are_named_together() -> None:
     """7 % is no whole step of 5 % and below the smallest dose, so neither alone will do."""
     request = two_oils(("amounts.oil-a", "7"))
-    answer = weighed(formulated(with_choices(request, weighing("5", "30", 2))))
+    answer = weighed_within(formulated(with_choices(request, weighing("5", "30", 2))))
     assert [set(rule.keys) for rule in answer.failing] == [{"weighing.step", "weighing.smallest"}]
 
 
@@ -216,7 +223,7 @@ def test_a_step_of_its_own_lets_an_exact_amount_be_weighed() -> None:
     """A finer step of one ingredient and of the one that makes up the rest will do."""
     request = two_oils(("amounts.oil-a", "12.5"), step="5")
     rules = weighing("5", steps={"oil-a": "0.5", "oil-b": "0.5"})
-    answer = weighed(formulated(with_choices(request, rules)))
+    answer = weighed_within(formulated(with_choices(request, rules)))
     assert answer.x == (Fraction(25, 2), Fraction(175, 2))
     assert answer.is_proven
 
@@ -234,7 +241,7 @@ def test_limits_met_with_equality_at_whole_steps(
     said: tuple[tuple[str, str], ...], shares: tuple[int, int]
 ) -> None:
     """A formula that only just meets its limits is neither missed nor passed over."""
-    answer = weighed(formulated(two_oils(*said)))
+    answer = weighed_within(formulated(two_oils(*said)))
     assert answer.x == shares
     assert answer.is_best
 
@@ -243,7 +250,7 @@ def test_limits_met_with_equality_at_whole_steps(
 def test_a_limit_within_the_solver_tolerance_holds_exactly(beyond: str) -> None:
     """A limit that the cheap formula misses by less than the solver notices is not broken."""
     request = two_oils(("properties.grip.min", beyond))
-    answer = weighed(formulated(request))
+    answer = weighed_within(formulated(request))
     assert answer.x == (90, 10)
 
 
@@ -251,7 +258,7 @@ def test_a_limit_within_the_solver_tolerance_holds_exactly(beyond: str) -> None:
 def test_no_brief_is_impossible_for_the_solver_tolerance(beyond: str) -> None:
     """Two limits leave one formula, by less than the solver notices: it is found."""
     request = two_oils(("properties.grip.min", beyond), ("amounts.oil-a.min", "90"))
-    answer = weighed(formulated(request))
+    answer = weighed_within(formulated(request))
     assert cheapest_by_list(request) == Fraction(18, 10)
     assert answer.x == (90, 10)
 
@@ -260,9 +267,9 @@ def test_none_at_all_or_at_least_its_minimum() -> None:
     """With or_none an ingredient below its minimum is left out, or taken at the minimum."""
     said = (("amounts.oil-b.min", "30"), ("properties.grip.min", "22"))
     dear = with_choices(two_oils(*said), weighing("10"), or_none=["oil-b"])
-    assert weighed(formulated(dear)).x == (70, 30)
+    assert weighed_within(formulated(dear)).x == (70, 30)
     cheap = with_choices(two_oils(said[0]), weighing("10"), or_none=["oil-b"])
-    assert weighed(formulated(cheap)).x == (100, 0)
+    assert weighed_within(formulated(cheap)).x == (100, 0)
 
 
 def test_none_at_all_where_it_cannot_be_used() -> None:
@@ -274,7 +281,7 @@ def test_none_at_all_where_it_cannot_be_used() -> None:
         )
         formulation = formulated(with_choices(made, weighing("10"), or_none=["oil-c"]))
         assert [part.id for part in formulation.ingredients] == ["oil-a", "oil-b"]
-        assert weighed(formulation).x == (90, 10)
+        assert weighed_within(formulation).x == (90, 10)
 
 
 def test_exactly_one_has_to_be_in_the_jar() -> None:
@@ -283,7 +290,7 @@ def test_exactly_one_has_to_be_in_the_jar() -> None:
         ingredients=(OIL, DEAR, replace(BARE, id="oil-c")),
         prices={"oil-a": "1", "oil-b": "9", "oil-c": "5"},
     )
-    answer = weighed(
+    answer = weighed_within(
         formulated(with_choices(made, weighing("10"), either=[(("oil-b", "oil-c"), True)]))
     )
     assert answer.x == (90, 0, 10)
@@ -294,17 +301,17 @@ def test_a_smallest_dose_does_not_hold_on_the_finer_scale() -> None:
     """What has a step of its own may be below the smallest dose of the others."""
     request = two_oils(("properties.grip.min", "20.1"))
     coarse = with_choices(request, weighing("1", "5"))
-    assert weighed(formulated(coarse)).x == (95, 5)
+    assert weighed_within(formulated(coarse)).x == (95, 5)
     fine = with_choices(request, weighing("0.5", "5", steps={"oil-b": "0.5"}))
-    assert weighed(formulated(fine)).x == (Fraction("99.5"), Fraction("0.5"))
+    assert weighed_within(formulated(fine)).x == (Fraction("99.5"), Fraction("0.5"))
 
 
 def test_progress_is_told_only_where_there_is_a_search() -> None:
     """A line is told before the free search, and none where the bound is reached at once."""
     told: list[str] = []
-    weighed(formulated(two_oils(("properties.grip.min", "26"))), 5, told.append)
+    weighed_within(formulated(two_oils(("properties.grip.min", "26"))), 5, told.append)
     assert told == []
-    weighed(formulated(two_oils(("properties.grip.min", "25"))), 5, told.append)
+    weighed_within(formulated(two_oils(("properties.grip.min", "25"))), 5, told.append)
     assert len(told) == 1
     assert "5 s" in told[0]
 
@@ -340,7 +347,7 @@ def test_an_unfinished_search_says_so_and_breaks_nothing() -> None:
     """Out of time, the best formula found still keeps every limit, and is not called best."""
     request = hard_request()
     formulation = formulated(request)
-    answer = weighed(formulation, 0.01)
+    answer = weighed_within(formulation, 0.01)
     assert answer.x is not None
     assert answer.cost is not None
     assert answer.relaxed.lower_bound is not None
@@ -360,7 +367,7 @@ def test_no_search_is_given_more_than_the_time_limit(monkeypatch: pytest.MonkeyP
         return solve(model, seconds, start)
 
     monkeypatch.setattr("optimiser.answers.weighed.solve", recording)
-    weighed(formulated(two_oils(("properties.grip.min", "25"))), 0.5)
+    weighed_within(formulated(two_oils(("properties.grip.min", "25"))), 0.5)
     assert given_seconds
     assert max(given_seconds) <= 0.5
 

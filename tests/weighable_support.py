@@ -282,3 +282,11 @@ def _least_cost(request: Request, chosen: list[str]) -> float | None:
 def is_possible_by_scipy(request: Request) -> bool:
     """Whether shares of any size meet every limit of a brief without choices."""
     return _least_cost(request, sorted(request.book.ingredients)) is not None
+
+
+def rows_of(request: Request, names: list[str]) -> Iterator[tuple[End, list[float]]]:
+    """Each limit as a side and a row over some ingredients, whose right side is 0."""
+    for limit in request.brief.limits:
+        top, weight = _sides(request, limit, names)
+        line = [a - Fraction(limit.value) * b for a, b in zip(top, weight, strict=True)]
+        yield limit.end, [float(number) for number in line]

@@ -7,8 +7,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.brief import COST, End, Family, Limit
-from optimiser.formulation import WHOLE, Formulation, in_scope, pessimistic
-from optimiser.ingredient import Ingredient
+from optimiser.formulation import WHOLE, Formulation, in_scope, members, pessimistic
+
+
+@dataclass(frozen=True, slots=True)
+class AbsentCause:
+    """A total that asks for something of which nothing is on the shelf.
+
+    Attributes:
+        limit: The limit.
+    """
+
+    limit: Limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +51,21 @@ class ReachCause:
     reached: Fraction
 
 
-def quick_causes(formulation: Formulation) -> tuple[SumCause | ReachCause, ...]:
+Cause = AbsentCause | SumCause | ReachCause
+
+
+def quick_causes(formulation: Formulation) -> tuple[Cause, ...]:
     """The causes that arithmetic alone shows; often none."""
-    return (*_sums(formulation), *_out_of_reach(formulation))
+    return (*_absent(formulation), *_sums(formulation), *_out_of_reach(formulation))
+
+
+def _absent(formulation: Formulation) -> Iterator[AbsentCause]:
+    """Totals that ask for what is not on the shelf at all."""
+    groups = formulation.request.brief.groups
+    for limit in formulation.request.brief.limits:
+        asks = limit.family is Family.TOTALS and limit.end is not End.MAX and limit.value > 0
+        if asks and not any(members(limit.of, formulation.ingredients, groups)):
+            yield AbsentCause(limit)
 
 
 def _sums(formulation: Formulation) -> Iterator[SumCause]:
@@ -92,8 +114,9 @@ def _values(formulation: Formulation, limit: Limit) -> Iterator[tuple[str, Fract
             yield ingredient.id, offer.price_per_kg
         return
     quantity = request.book.properties[limit.of]
-    counting: list[Ingredient] = [i for i in formulation.ingredients if in_scope(i, quantity.over)]
-    for ingredient in counting:
+    if not all(in_scope(ingredient, quantity.over) for ingredient in formulation.ingredients):
+        return  # a blend without any fat has no mean over the fat to keep
+    for ingredient in formulation.ingredients:
         figure = ingredient.figures[limit.of]
         number = pessimistic(figure, limit.end, limit.of in request.brief.cautious)
         yield ingredient.id, Fraction(number)

@@ -7,9 +7,12 @@ from fractions import Fraction
 
 from optimiser.answers.measures import Blend
 from optimiser.brief import COST, Family, Limit
-from optimiser.formulation import in_scope, limit_row
+from optimiser.formulation import ModelRow, in_scope, limit_row
 from optimiser.linear_model import Row, Sense
 from optimiser.statements import limit_statement
+
+LAST_DECIMAL = Fraction(1, 10**6)
+"""Percent are written with six decimals; a limit missed by that rounding alone is met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +50,26 @@ def held(blend: Blend, limit: Limit) -> Checked:
     if stated.denominator is not None:
         weight += stated.denominator.level(used.x)
     missed = top - bound * weight
+    slack = _rounding(stated, len(used.x))
     is_met = {
-        Sense.AT_LEAST: missed >= 0,
-        Sense.AT_MOST: missed <= 0,
-        Sense.EQUAL: missed == 0,
+        Sense.AT_LEAST: missed >= -slack,
+        Sense.AT_MOST: missed <= slack,
+        Sense.EQUAL: abs(missed) <= slack,
     }[row.sense]
     may_be_absent = limit.family is Family.AMOUNTS and limit.of in blend.request.brief.or_none
     is_met = is_met or (may_be_absent and top == 0)
     return Checked(row, bound, top / weight if weight else None, is_met)
+
+
+def _rounding(stated: ModelRow, n: int) -> Fraction:
+    """What half of the last decimal of a written formula can do to a row."""
+    bottom = (0,) * n if stated.denominator is None else stated.denominator.numbers
+    bound = Fraction(stated.bound)
+    sizes = (
+        abs(Fraction(a) - bound * Fraction(b))
+        for a, b in zip(stated.numerator.numbers, bottom, strict=True)
+    )
+    return LAST_DECIMAL / 2 * sum(sizes, Fraction(0))
 
 
 def _lacking(used: Blend, limit: Limit) -> tuple[str, ...]:

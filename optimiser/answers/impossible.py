@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimiser.answers.causes import ReachCause, SumCause, quick_causes
+from optimiser.answers.causes import Cause, quick_causes
 from optimiser.exact.conflicts import conflicts
-from optimiser.exact.proof import prove
+from optimiser.exact.proof import Certificate, prove
 from optimiser.exact.repair import nearest_bound, smallest_compromise
 from optimiser.formulation import Formulation
 from optimiser.linear_model import LinearModel, Row
@@ -67,13 +67,15 @@ class Explanation:
         compromise: The bounds that move least together, relative to each; empty where
             easing is not enough.
         compromise_cost_per_kg: What the cheapest formula would then cost, or None.
+        compromise_formula: Percent by ingredient id of that formula.
     """
 
-    causes: tuple[SumCause | ReachCause, ...]
+    causes: tuple[Cause, ...]
     conflicts: tuple[tuple[Clash, ...], ...]
     ways_out: tuple[WayOut, ...]
     compromise: tuple[Move, ...]
     compromise_cost_per_kg: Fraction | None
+    compromise_formula: Mapping[str, Fraction]
 
 
 def explained(formulation: Formulation, model: LinearModel | None = None) -> Explanation:
@@ -106,6 +108,7 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
     eased = model
     for i, level in moved.items():
         eased = eased.with_bound(i, level)
+    found_then = prove(eased, None) if moved else None
     return Explanation(
         causes=quick_causes(formulation),
         conflicts=tuple(
@@ -113,8 +116,18 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
         ),
         ways_out=tuple(ways),
         compromise=tuple(Move(model.rows[i], bounds[i], level) for i, level in moved.items()),
-        compromise_cost_per_kg=_cost(eased) if moved else None,
+        compromise_cost_per_kg=found_then.cost if found_then else None,
+        compromise_formula=_formula(formulation, model, found_then),
     )
+
+
+def _formula(
+    formulation: Formulation, model: LinearModel, found: Certificate | None
+) -> dict[str, Fraction]:
+    """The shares of a point of a formulation's model; empty for another model's."""
+    if found is None or found.x is None or model is not formulation.model:
+        return {}
+    return {name: share for name, share in zip(model.columns, found.x, strict=True) if share}
 
 
 def _or_one_alone(

@@ -197,7 +197,9 @@ def _levels(
         scope = [i for i in used.ingredients if in_scope(i, quantity.over)]
         lacking = tuple(i.id for i in scope if quantity.id not in i.figures)
         if lacking:
-            unmeasured[quantity] = lacking
+            # What the maker's own sheet gives for some and no limit needs is no omission.
+            if quantity.id in limited or not quantity.is_own:
+                unmeasured[quantity] = lacking
             continue
         low, value, high = (
             property_level(quantity, used.ingredients, used.x, end)

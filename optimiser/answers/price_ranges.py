@@ -65,7 +65,7 @@ def price_ranges(
 
 def _price_drop(unused: PriceRange) -> tuple[bool, Fraction, str]:
     """Ingredients nearest to coming in first, those that never do last."""
-    never = unused.stays_from is None
+    never = unused.stays_from is None or unused.stays_from <= 0
     drop = Fraction(0) if unused.stays_from is None else unused.price_per_kg - unused.stays_from
     return never, drop, unused.ingredient
 

@@ -24,7 +24,7 @@ from optimiser.formulation import (
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.price import cheapest_offers
 from optimiser.provenance import Exact, Origin, Statement
-from optimiser.solve import settle_in_turn
+from optimiser.solve import capped_at, settle_in_turn
 from optimiser.weighable_model import WeighableModel, weighable
 
 SEARCH_SECONDS = 5.0
@@ -147,10 +147,16 @@ def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, 
 def _nearest_weighable(
     stated: WeighableModel, aims: list[Fraction]
 ) -> tuple[tuple[Fraction, ...] | None, bool]:
-    """The weighable formula that moves least, as far as the solver finds it."""
+    """The weighable formula that moves least, and of those the cheapest, as far as found."""
     moving = _moving(stated.model, aims, list(stated.step))
-    values = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None).values
-    return (None if values is None else stated.shares(values)), False
+    least = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None).values
+    if least is None:
+        return None, False
+    wide = len(moving.columns) - len(stated.model.columns)
+    money = Coefficients((*stated.model.cost.numbers, *(0,) * wide))
+    capped = capped_at(moving, moving.cost_of(least), money)
+    cheaper = search(capped, replace(stated, model=capped), SEARCH_SECONDS, None).values
+    return stated.shares(cheaper or least), False
 
 
 def _moving(model: LinearModel, aims: list[Fraction], step: list[Fraction]) -> LinearModel:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from optimiser.ingredient import Book
 from optimiser.provenance import InputError, Mistake, Origin
-from optimiser.reading import ingredient_names
-from optimiser.reading.findings import Problem
+from optimiser.reading import Problem, ingredient_names
 
 
 def found_id(name: str, book: Book, option: str | None = None) -> str:

@@ -18,12 +18,15 @@ from optimiser.present.impossible_words import (
 )
 from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
 from optimiser.present.remarks import (
+    ADDS_UP,
     EACH_ALONE,
     LEFT_OUT,
     idle_said,
     is_idle,
     left_out_said,
     limits_heading,
+    opening_said,
+    place_said,
     remarks_said,
     ties_said,
     totals_said,
@@ -106,17 +109,14 @@ def cheapest_text(answer: Cheapest) -> str:
             for said in failing_lines(answer.weighed):
                 lines += wrapped(said, "  ", "    ")
         if answer.explanation is not None:
-            lines += impossible_lines(answer.explanation, brief.currency)
+            lines += impossible_lines(answer.explanation, brief.currency, brief.style)
             if answer.weighed is not None:
                 said = "All of this for shares of any size; whole steps may ask a little more."
                 lines += ["", *wrapped(said)]
         lines += _left_out(answer) + _remarks(answer)
         return "\n".join(lines) + "\n"
     cost = f"{money(answer.measures.cost_per_kg)} {brief.currency}".rstrip()
-    weighable = " that can be weighed" if answer.weighed is not None else ""
-    lines += wrapped(
-        f"The cheapest formula{weighable} within every limit of {brief.file}: {cost} per kg."
-    )
+    lines += wrapped(f"{opening_said(answer)} of {brief.file}: {cost} per kg.")
     lines += wrapped(proof_said(answer))
     lines += ["", *formula_lines(answer.measures, brief.currency), *_ties(answer)]
     lines += ["", *measure_lines(answer.measures)]
@@ -127,7 +127,7 @@ def cheapest_text(answer: Cheapest) -> str:
     return "\n".join(lines) + "\n"
 
 
-def impossible_lines(explanation: Explanation, currency: str) -> list[str]:
+def impossible_lines(explanation: Explanation, currency: str, style: str | None) -> list[str]:
     """Why no formula exists, and what would have to give."""
     lines: list[str] = []
     if explanation.causes:
@@ -137,13 +137,12 @@ def impossible_lines(explanation: Explanation, currency: str) -> list[str]:
     for number, conflict in enumerate(explanation.conflicts, start=1):
         several = len(explanation.conflicts) > 1
         head = f"Conflict {number} of {len(explanation.conflicts)}: " if several else ""
-        head += "these cannot be met together; without any one of them the others can"
+        head += "these cannot be met together, though without any one the others of this list can"
         if len(conflict) == 1:
             head = "This alone cannot be met"
         lines += ["", *wrapped(head[0].upper() + head[1:])]
         for clash in conflict:
-            where = clash.row.statement.origin
-            place = where.file if where.line is None else f"{where.file}:{where.line}"
+            place = place_said(clash.row, style)
             lines += wrapped(f"{clash_said(clash)}  [{place}]", "  ", "    ")
     lines += ["", "Easing one alone, the others as they are"]
     enough = [way for way in explanation.ways_out if way.reachable is not None]
@@ -190,7 +189,7 @@ def _ties(answer: Cheapest) -> list[str]:
 
 def measure_lines(measures: Measures) -> list[str]:
     """What the formula measures, the limited properties first."""
-    rows = [("What it measures", "value", "low to high", "unit", "how sure")]
+    rows = [("What it measures", "value", "low to high", "unit", "adds up")]
     printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
     rows += [_measure_row(level) for level in printed]
     lines = columns(rows, right=(1,), indent="")
@@ -216,7 +215,7 @@ def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
         significant(level.value),
         span,
         quantity.spoken_unit,
-        str(quantity.trust),
+        ADDS_UP[quantity.trust],
     )
 
 
@@ -228,8 +227,7 @@ def _active_lines(answer: Cheapest) -> list[str]:
     for active in answer.active_limits:
         if is_idle(active):
             continue
-        where = active.row.statement.origin
-        place = where.file if where.line is None else f"{where.file}:{where.line}"
+        place = place_said(active.row, answer.request.brief.style)
         lines += wrapped(f"{limit_said(active)}  [{place}]", "  ", "    ")
         if active.is_absent:
             said = "There is nothing of what it concerns; this limit keeps it out."

@@ -17,12 +17,15 @@ from optimiser.present.impossible_words import (
 )
 from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
 from optimiser.present.remarks import (
+    ADDS_UP,
     EACH_ALONE,
     LEFT_OUT,
     idle_said,
     is_idle,
     left_out_said,
     limits_heading,
+    opening_said,
+    place_said,
     remarks_said,
     ties_said,
     totals_said,
@@ -65,7 +68,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
             lines += _impossible(answer.explanation, brief.currency)
     else:
         cost = f"{money(answer.measures.cost_per_kg)} {inert(brief.currency)}".rstrip()
-        lines += [f"The cheapest formula within every limit costs **{cost} per kg**.", ""]
+        lines += [f"{opening_said(answer)} costs **{cost} per kg**.", ""]
         lines += [proof_said(answer), ""]
         lines += _formula(answer.measures, brief.currency)
         lines += ["", inert(f"Together: {totals_said(answer.measures)}."), inert(ties_said(answer))]
@@ -124,7 +127,7 @@ def _formula(measures: Measures, currency: str) -> list[str]:
 
 
 def _properties(measures: Measures) -> list[str]:
-    head = ("It measures", "value", "low to high", "unit", "how sure")
+    head = ("It measures", "value", "low to high", "unit", "adds up")
     printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
     lines = table(head, [_property(level) for level in printed], right=(1,))
     unmeasured = unmeasured_said(measures)
@@ -136,7 +139,8 @@ def _property(level: Level) -> tuple[str, str, str, str, str]:
     if level.value is None or level.low is None or level.high is None:
         return quantity.title, "-", "no fat phase", quantity.spoken_unit, ""
     span = f"{significant(level.low)} to {significant(level.high)}"
-    return quantity.title, significant(level.value), span, quantity.spoken_unit, str(quantity.trust)
+    title = f"{quantity.title} (limited)" if level.is_limited else quantity.title
+    return title, significant(level.value), span, quantity.spoken_unit, ADDS_UP[quantity.trust]
 
 
 def _limits(answer: Cheapest) -> list[str]:
@@ -148,7 +152,7 @@ def _limits(answer: Cheapest) -> list[str]:
             continue
         eased = limit_eased(active, answer) or ""
         priced = limit_priced(active, answer.request.brief.currency)
-        where = inert(f"{active.row.statement.origin.file}, {active.row.statement.key}")
+        where = inert(place_said(active.row, answer.request.brief.style))
         lines.append(f"- **{inert(limit_said(active))}** ({where}): {inert(f'{priced} {eased}')}")
     idle = idle_said(answer)
     return lines + ([f"- {inert(idle)}"] if idle else [])

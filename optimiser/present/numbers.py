@@ -87,6 +87,12 @@ def share_of_cost(share: Fraction | None) -> str:
     return "under 1 %" if 0 < percent < 1 else f"{rounded(percent, 0)} %"
 
 
+def rounded_up(value: Fraction) -> Fraction:
+    """Money rounded up to cents, so that what is printed suffices."""
+    scaled = value * 10**CENTS
+    return Fraction(-(-scaled.numerator // scaled.denominator), 10**CENTS)
+
+
 def shares_adding_up(shares: Sequence[Fraction], decimals: int = CENTS) -> list[str]:
     """Percentages with fixed decimals that add up to the rounded whole in print.
 

@@ -38,7 +38,7 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
 
 def note_unwritten(path: Path) -> None:
     """Say that a file was asked for but there is no formula to write."""
-    sys.stderr.write(f"{path} is not written: no formula meets the brief.\n")
+    sys.stderr.write(f"{path} is not written: there is no formula.\n")
 
 
 def write_whole(path: Path, text: str) -> None:

@@ -19,7 +19,12 @@ from optimiser.present.console import (
 )
 from optimiser.present.markdown import inert, table
 from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.present.remarks import place_said
+from optimiser.present.sentences import failing_lines, proof_said
 from optimiser.statements import TIMES
+
+UNWEIGHABLE = Fraction(1, 1000)
+"""A total movement below so many points is the rounding of a written formula."""
 
 STANDS = {True: "met", False: "not met", None: "not known"}
 
@@ -54,8 +59,7 @@ def assessment_text(answer: Assessment) -> str:
     lines += ["", *formula_lines(answer.measures, brief.currency)]
     lines += ["", "Limits"]
     for check in answer.checked:
-        place = check.row.statement.origin
-        where = place.file if place.line is None else f"{place.file}:{place.line}"
+        where = place_said(check.row, brief.style)
         mark = {True: "  ok  ", False: "  NO  ", None: "  ?   "}[check.is_met]
         lines += wrapped(f"{checked_said(check)}  [{where}]", mark, "      ")
     lines += ["", *measure_lines(answer.measures)]
@@ -83,7 +87,7 @@ def verdict(answer: Assessment) -> str:
     text = text if cost is None else text.rstrip() + " per kg."
     best = answer.cheapest.measures
     if best is None:
-        return text + " No formula meets the brief at all."
+        return text
     return text + f" The cheapest formula of the brief costs {money(best.cost_per_kg)}."
 
 
@@ -95,10 +99,15 @@ def _nearest_lines(answer: Assessment) -> list[str]:
     currency = answer.request.brief.currency
     nearest = answer.nearest
     if nearest is None:
-        explanation = answer.cheapest.explanation
-        lines = ["No formula meets the brief, so there is none to move to."]
-        return lines + ([] if explanation is None else impossible_lines(explanation, currency))
-    if not nearest.changes:
+        best = answer.cheapest
+        lines = wrapped(f"There is no formula to move to. {proof_said(best)}")
+        if best.weighed is not None:
+            lines += [line for said in failing_lines(best.weighed) for line in wrapped(said, "  ")]
+        if best.explanation is None:
+            return lines
+        style = answer.request.brief.style
+        return lines + impossible_lines(best.explanation, currency, style)
+    if nearest.moved < UNWEIGHABLE:
         return ["Nothing has to change."]
     lines = wrapped(nearest_said(nearest, currency))
     rows = [("ingredient", "from", "to", "change")]

@@ -6,17 +6,48 @@ from fractions import Fraction
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.measures import Measures
-from optimiser.ingredient import Kind
+from optimiser.ingredient import Kind, Trust
+from optimiser.linear_model import Row
 from optimiser.present.numbers import money, rounded
 from optimiser.present.sentences import limit_said
+from optimiser.provenance import plain_number
 from optimiser.statements import PLURALS
 
 EACH_ALONE = "Each price alone, the others as they are today."
 
 LEFT_OUT = "Left out for want of a figure; a sheet of your own can give it"
 
+FEW = 3
+
 HARD_TO_WEIGH = Fraction(1, 20)
 """A share below this many percent is pointed out where the brief has no whole steps."""
+
+
+ADDS_UP = {
+    Trust.EXACT: "exactly",
+    Trust.APPROXIMATE: "roughly",
+    Trust.FITTED: "as in your trials",
+}
+"""How a property of the blend follows from its parts."""
+
+
+def opening_said(answer: Cheapest) -> str:
+    """What the formula is the cheapest of."""
+    brief = answer.request.brief
+    if answer.weighed is None:
+        return "The cheapest formula within every limit"
+    has_steps = brief.weighing is not None and (brief.weighing.step or brief.weighing.steps)
+    if has_steps:
+        return "The cheapest formula that can be weighed within every limit"
+    return "The cheapest formula within every limit and rule"
+
+
+def place_said(row: Row, style: str | None) -> str:
+    """Where a limit was said: file and line, or the style that brought it."""
+    if row.is_customary:
+        return f"style {style}"
+    where = row.statement.origin
+    return where.file if where.line is None else f"{where.file}:{where.line}"
 
 
 def totals_said(measures: Measures) -> str:
@@ -72,7 +103,8 @@ def limits_heading(answer: Cheapest) -> str:
     least = f"{money(answer.certificate.cost)} {answer.request.brief.currency}".strip()
     return (
         "What the limits cost with these ingredients in shares of any size, at "
-        f"{least} per kg (whole steps have no such prices, nor price ranges):"
+        f"{least} per kg, each kept at its least dose (whole steps have no such prices, nor "
+        "price ranges):"
     )
 
 
@@ -109,11 +141,8 @@ def remarks_said(answer: Cheapest) -> list[str]:
     if measures is None:
         return remarks
     if measures.own_figures:
-        told = [
-            f"{name} of {len(of)} ingredient{'s' if len(of) > 1 else ''}"
-            for name, of in measures.own_figures.items()
-        ]
-        remarks.append(f"figures of your own are used: {', '.join(told)}")
+        told = [_own_said(answer, name, of) for name, of in measures.own_figures.items()]
+        remarks.append(f"figures of your own are used: {'; '.join(told)}")
     tiny = [s.name for s in measures.formula if s.percent < HARD_TO_WEIGH]
     if tiny and answer.weighed is None:
         remarks.append(
@@ -121,3 +150,12 @@ def remarks_said(answer: Cheapest) -> list[str]:
             "steps and smallest doses"
         )
     return remarks
+
+
+def _own_said(answer: Cheapest, name: str, of: tuple[str, ...]) -> str:
+    """Own figures of one property: a few with their numbers, else how many."""
+    known = {i.id: i for i in answer.formulation.ingredients}
+    if len(of) > FEW:
+        return f"{name} of {len(of)} ingredients"
+    values = [f"{known[i].common_name} {plain_number(known[i].figures[name].typical)}" for i in of]
+    return f"{name} of {', '.join(values)}"

@@ -24,6 +24,8 @@ def limit_said(active: ActiveLimit) -> str:
 def limit_priced(active: ActiveLimit, currency: str) -> str:
     """What moving an active limit either way does to the cost, and how far that holds."""
     up = _one_way(active, active.up, 1, currency)
+    if active.bound == active.row.least:  # there is nothing below it
+        return f"{up}."
     down = _one_way(active, active.down, -1, currency)
     return f"{up}; {down}."
 

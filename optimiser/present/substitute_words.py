@@ -82,7 +82,7 @@ def substitution_text(answer: Substitution) -> str:
     lines = heading(f"{brief.name} without {gone}")
     lines += wrapped(_opening(answer))
     if answer.explanation is not None:
-        lines += impossible_lines(answer.explanation, currency)
+        lines += impossible_lines(answer.explanation, currency, brief.style)
         return "\n".join(lines) + "\n"
     for title, found in parts(answer):
         lines += ["", title]

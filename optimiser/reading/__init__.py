@@ -12,6 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from optimiser.reading.findings import Problem
     from optimiser.reading.formula_file import Formula, read_formula
     from optimiser.reading.names import Names, ingredient_names, property_names
     from optimiser.reading.request import read_request
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Formula",
     "Names",
+    "Problem",
     "ingredient_names",
     "property_names",
     "read_book",
@@ -30,6 +32,7 @@ __all__ = [
 _HOMES = {
     "Formula": "formula_file",
     "Names": "names",
+    "Problem": "findings",
     "ingredient_names": "names",
     "property_names": "names",
     "read_book": "shipped_tables",

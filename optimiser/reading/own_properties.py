@@ -138,6 +138,7 @@ def _new_property(name: str, unit: str, definition: Definition | None, at: Origi
         meaning=OWN_PROPERTY,
         step=Decimal(1),
         always_printed=True,
+        is_own=True,
         origin=at,
     )
 

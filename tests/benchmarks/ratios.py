@@ -16,18 +16,23 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 from statistics import median
 
 import highspy
 import numpy as np
 
+from optimiser.answers.weighed import NEAR_STEPS
+from optimiser.exact.conflicts import conflicts
+from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate, prove
+from optimiser.exact.repair import nearest_bound, smallest_compromise
 from optimiser.exact.sensitivity import bound_rate, cost_range
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.provenance import Origin, Statement
 from optimiser.pulp_model import carry
-from optimiser.solve import solve
+from optimiser.solve import settle, solve
 
 Step = Callable[[], object]
 
@@ -139,6 +144,38 @@ def sensitivity(model: LinearModel, certificate: Certificate) -> int:
     return asked
 
 
+def impossible(n: int, m: int, seed: int) -> LinearModel:
+    """A formula whose limits are drawn in, all by the same step, until nothing meets them."""
+    arrays = formula(n, m, seed)
+    way = np.where(arrays["at_least"], 1, -1)
+    way[0] = 0
+    while True:
+        arrays["bound"] = np.round(arrays["bound"] + way * 0.5, 2)
+        model = as_model(arrays)
+        rows = list(model.rows)
+        rows[0] = replace(rows[0], may_be_eased=False, is_said=False)
+        model = replace(model, rows=tuple(rows))
+        if settle(model)[1].ending is Ending.INFEASIBLE:
+            return model
+
+
+def every_view(model: LinearModel) -> int:
+    """The compromise, the conflicts, and each of their limits alone with what it would cost."""
+    sizes = [
+        abs(Fraction(bound)) or row.step for bound, row in zip(model.bound, model.rows, strict=True)
+    ]
+    moved = smallest_compromise(model, sizes) or {}
+    found = conflicts(model, list(moved))
+    for i in {i for conflict in found for i in conflict}:
+        reachable = nearest_bound(model, i)
+        if reachable is not None:
+            prove(model.with_bound(i, reachable), None)
+    for i, level in moved.items():
+        model = model.with_bound(i, level)
+    prove(model, None)
+    return len(found)
+
+
 def process(*command: str) -> Callable[[], Step]:
     """A whole process, its output thrown away."""
 
@@ -178,6 +215,61 @@ def exact_ratios() -> None:
         print(interleaved(prepare_prices, prepare_pulp, 15))
 
 
+def explanation_ratios() -> None:
+    for seed in random.Random(2).sample(range(1000), 3):
+        model = impossible(60, 40, seed)
+
+        def prepare_pulp(model: LinearModel = model) -> Step:
+            cold = fresh(model)
+            return lambda: carry(cold)
+
+        def prepare_views(model: LinearModel = model) -> Step:
+            cold = fresh(model)
+            return lambda: every_view(cold)
+
+        found = conflicts(model)
+        limits = len({i for conflict in found for i in conflict})
+        print(f"60 x 40, seed {seed}, impossible: {len(found)} conflicts of {limits} limits")
+        print("  every view of it / one PuLP solve              ", end="")
+        print(interleaved(prepare_views, prepare_pulp, 5))
+
+
+def weighable_figures() -> None:
+    """How soon a formula in steps of 0.1 % is there, and how far from its lower bound."""
+    for seed in random.Random(3).sample(range(1000), 3):
+        arrays = formula(40, 20, seed)
+        model = as_model(arrays)
+        relaxed = prove(model, solve(model).basis)
+        assert relaxed.x is not None
+        assert relaxed.cost is not None
+        step = Fraction(1, 10)
+        scaled = [
+            Coefficients(tuple(Fraction(a) * step for a in part.numbers))
+            for part in (*model.numerator, model.cost)
+        ]
+        whole = replace(
+            model,
+            numerator=tuple(scaled[:-1]),
+            cost=scaled[-1],
+            upper=(1000,) * 40,
+            is_integer=(True,) * 40,
+        )
+        steps = [share / step for share in relaxed.x]
+        near = replace(
+            whole,
+            lower=tuple(max(0, int(k) - NEAR_STEPS) for k in steps),
+            upper=tuple(int(k) + 1 + NEAR_STEPS if k else 0 for k in steps),
+        )
+        print(f"40 ingredients x 20 limits at 0.1 %, seed {seed}")
+        for name, asked in (("near", near), ("free", whole)):
+            start = time.perf_counter()
+            solution = solve(asked, 5.0)
+            taken = time.perf_counter() - start
+            cost = None if solution.x is None else float(whole.cost.floats @ solution.x)
+            above = "none" if cost is None else f"{100 * (cost / float(relaxed.cost) - 1):.3f} %"
+            print(f"  {name}: {solution.status} in {taken:.2f} s, above the bound: {above}")
+
+
 def large_ratio() -> None:
     arrays = formula(2000, 150, 7)
     point = solve(as_model(arrays)).x
@@ -206,5 +298,7 @@ def process_ratios(brief: str | None) -> None:
 
 if __name__ == "__main__":
     exact_ratios()
+    explanation_ratios()
+    weighable_figures()
     large_ratio()
     process_ratios(sys.argv[1] if len(sys.argv) > 1 else None)
