@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
+import random
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
+from operator import mul
 
 import numpy as np
 from hypothesis import assume
@@ -178,3 +182,55 @@ def least_on_a_grid(model: LinearModel, steps: int = 100) -> float:
         np.divide(top, weight, out=level, where=weight > 0)
         total += np.where(missed, abs(level - bound) / float(sizes(model)[i]), 0)
     return float(total.min())
+
+
+def large_impossible_model(n: int, m: int, seed: int) -> LinearModel:
+    """A formula of n shares and m limits drawn in, all alike, until scipy finds no point."""
+    rng = random.Random(seed)
+    point = [0.0] * n
+    for j in rng.sample(range(n), n // 4):
+        point[j] = 100 / (n // 4)
+    figures = [
+        [round(rng.uniform(0, 100), 1) if rng.random() < 0.5 else 0.0 for _ in range(n)]
+        for _ in range(m)
+    ]
+    ways = [rng.choice([1, -1]) for _ in range(m)]
+    levels = [sum(map(mul, line, point)) / 100 for line in figures]
+    for tighter in itertools.count():
+        stated: list[Limit] = [((1,) * n, "=", 100, None, 1)]
+        for line, way, level in zip(figures, ways, levels, strict=True):
+            bound = Decimal(f"{level + way * (0.5 * tighter - 2):.2f}")
+            side = ">=" if way > 0 else "<="
+            stated.append((tuple(Decimal(repr(a)) for a in line), side, bound, None, 100))
+        made = model_of([rng.randint(2, 40) for _ in range(n)], stated, upper=(100,) * n)
+        made = marked(made, [GIVEN, *[SAID] * m])
+        if not is_possible_for_scipy(made):
+            return made
+    raise AssertionError
+
+
+def is_possible_for_scipy(model: LinearModel) -> bool:
+    """Whether HiGHS in scipy finds a point."""
+    within, right, equal, level = [], [], [], []
+    for numbers, sense, side in plain_rows(model):
+        line = [float(number) for number in numbers]
+        if sense == "=":
+            equal.append(line)
+            level.append(float(side))
+        else:
+            turn = -1 if sense == ">=" else 1
+            within.append([turn * number for number in line])
+            right.append(turn * float(side))
+    found = linprog(
+        [0.0] * len(model.columns),
+        A_ub=within or None,
+        b_ub=right or None,
+        A_eq=equal or None,
+        b_eq=level or None,
+        bounds=[
+            (float(a), None if b is None else float(b))
+            for a, b in zip(model.lower, model.upper, strict=True)
+        ],
+    )
+    assert found.status in (0, 2)
+    return bool(found.status == 0)

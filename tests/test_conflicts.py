@@ -14,6 +14,8 @@ from impossible_models import (
     given_rows,
     impossible_models,
     is_possible,
+    is_possible_for_scipy,
+    large_impossible_model,
     least_movement,
     least_on_a_grid,
     marked,
@@ -294,3 +296,22 @@ def test_with_ratios_the_compromise_is_near_the_least(found: LinearModel) -> Non
     moves = smallest_compromise(found, sizes(found))
     if moves is not None:
         assert float(total_movement(found, moves)) <= 4 * least_on_a_grid(found) + 1e-9
+
+
+@pytest.mark.parametrize(("n", "m"), [(20, 12), (40, 30), (60, 40)])
+def test_a_large_brief_is_explained_too(n: int, m: int) -> None:
+    """Forty ingredients and more: a conflict that scipy confirms, and scipy's least compromise."""
+    found = large_impossible_model(n, m, 1)
+    moves = smallest_compromise(found, sizes(found))
+    assert moves is not None
+    assert float(total_movement(found, moves)) == pytest.approx(least_movement(found), rel=1e-6)
+    for knot in conflicts(found, list(moves)):
+        assert not is_possible_for_scipy(only(found, [0, *knot]))
+        for gone in knot:
+            assert is_possible_for_scipy(only(found, [0, *(i for i in knot if i != gone)]))
+    for i in moves:
+        nearest = nearest_bound(found, i)
+        if nearest is None:
+            assert not is_possible_for_scipy(found.without_rows([i]))
+        else:
+            assert is_possible_for_scipy(found.with_bound(i, nearest))

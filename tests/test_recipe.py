@@ -377,7 +377,7 @@ class TestNearest:
         answer = assessed(with_choices(request, weighing("10")), "old.csv", RECIPE)
         assert answer.nearest is None
         assert "weighing.step" in json.dumps(assessment_document(answer)["nearest"])
-        after = assessment_text(answer).partition("No formula meets the brief, so")[2]
+        after = assessment_text(answer).partition("There is no formula to move to.")[2]
         assert "weighing.step" in after
 
     def test_out_of_time_is_not_impossible(self, monkeypatch: pytest.MonkeyPatch) -> None:

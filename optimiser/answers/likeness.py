@@ -15,17 +15,18 @@ from optimiser.answers.closeness import (
     closeness,
     difference,
     fat_weights,
+    lacks,
 )
 from optimiser.answers.measures import Blend, Measures, measured
-from optimiser.formulation import WHOLE, Formulation
-from optimiser.linear_model import Coefficients, Row, Sense
-from optimiser.provenance import Origin, Statement
-from optimiser.solve import settle, settle_in_turn, solve
+from optimiser.formulation import WHOLE, Formulation, in_scope
+from optimiser.ingredient import FAT_PHASE, Over
+from optimiser.linear_model import Coefficients, LinearModel, Sense
+from optimiser.solve import settle, settle_in_turn
 
 MOST_CORNERS = 40
 
-HALF = 0.5
-"""A 0-or-1 column below this counts as 0."""
+GRID, FINER_GRIDS = 8, 3
+"""A search over fat shares: so many steps, and so often around the best again."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,15 +36,28 @@ class Substitute:
     Attributes:
         measures: What it is and measures.
         changes: How each trait differs from the reference.
+        not_judged: Traits for which one of its ingredients has no figure.
     """
 
     measures: Measures
     changes: tuple[Change, ...]
+    not_judged: tuple[str, ...] = ()
 
     @property
     def difference(self) -> Fraction:
         """The sum of all changes, in tolerances."""
         return difference(self.changes)
+
+    @property
+    def cost(self) -> Fraction:
+        """Money per kg; every ingredient of a shelf has a price."""
+        return self.measures.cost_per_kg or Fraction(0)
+
+    @property
+    def fat_share(self) -> Fraction:
+        """Percent of the formula that is fat."""
+        parts = (s.percent for s in self.measures.formula if s.kind in FAT_PHASE)
+        return sum(parts, Fraction(0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,64 +96,6 @@ class Shelf:
         least = {name: max(share - points, Fraction(0)) for name, share in rest.items()}
         return self.limited(most, least)
 
-    def moving_at_most(self, count: int, seconds: float) -> Shelf | None:
-        """The same with all but so many shares left as they are in the reference.
-
-        Which ones move is chosen for likeness by the solver; None where it finds no choice.
-
-        Args:
-            count: How many ingredients may move, beside what is gone.
-            seconds: Time limit of the search.
-        """
-        wide = self.widened(fat_weights(self.aims, self.reference))
-        model, n = wide.model, len(self.formulation.ingredients)
-        width = len(model.columns)
-        shares = self.reference_shares
-        aims = [shares.get(name, Fraction(0)) for name in self.formulation.model.columns]
-
-        def widened(part: Coefficients) -> Coefficients:
-            return Coefficients((*part.numbers, *(0,) * n))
-
-        def sparse(entries: Mapping[int, Fraction | int]) -> Coefficients:
-            return Coefficients(tuple(entries.get(j, 0) for j in range(width + n)))
-
-        said = Statement("moves", "moves: {bound}", Origin("optimiser"))
-        rows, numerator, bound = list(model.rows), [], list(model.bound)
-        for j, aim in enumerate(aims):
-            for sense, sign in ((Sense.AT_MOST, -1), (Sense.AT_LEAST, 1)):
-                rows.append(Row(said, sense, "%", may_be_eased=False, is_said=False))
-                numerator.append(sparse({j: 1, width + j: sign * WHOLE}))
-                bound.append(aim)
-        rows.append(Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False))
-        numerator.append(sparse(dict.fromkeys(range(width, width + n), 1)))
-        bound.append(count)
-        more = len(numerator)
-        mixed = replace(
-            model,
-            columns=(*model.columns, *(f"{name} moves" for name in model.columns[:n])),
-            rows=tuple(rows),
-            numerator=(*map(widened, model.numerator), *numerator),
-            denominator=(
-                *(None if part is None else widened(part) for part in model.denominator),
-                *(None,) * more,
-            ),
-            constant=(*model.constant, *(1,) * more),
-            bound=tuple(bound),
-            cost=widened(model.cost),
-            lower=(*model.lower, *(0,) * n),
-            upper=(*model.upper, *(1,) * n),
-            is_integer=(*model.is_integer, *(True,) * n),
-        )
-        found = solve(mixed, seconds)
-        if found.x is None:
-            return None
-        still = {
-            name: aim
-            for name, aim, moves in zip(model.columns[:n], aims, found.x[width:], strict=True)
-            if moves < HALF
-        }
-        return self.limited(still, still)
-
     def impossible(self) -> Shelf:
         """The same with nothing to choose from."""
         nothing = dict.fromkeys(self.formulation.model.columns, Fraction(0))
@@ -156,33 +112,77 @@ class Shelf:
         return Blend.of(self.formulation, x[: len(self.formulation.ingredients)])
 
     def substitute(self, x: tuple[Fraction, ...]) -> Substitute:
-        """A point as an answer."""
+        """A point as an answer, judged on the traits whose figures are known."""
         blend = self.blend(x)
-        return Substitute(measured(blend), changes(self.aims, blend))
+        request, used = self.reference.request, blend.used.ingredients
+        unknown = [aim for aim in self.aims if any(lacks(aim.trait, i, request) for i in used)]
+        judged = [aim for aim in self.aims if aim not in unknown]
+        names = tuple(aim.trait.of for aim in unknown)
+        return Substitute(measured(blend), changes(judged, blend), names)
 
-    def closest(self) -> Substitute | None:
-        """The formula most like the reference, and of those the cheapest; None without any."""
+    def closest(self, is_thorough: bool = False) -> Substitute | None:
+        """The formula most like the reference, and of those the cheapest; None without any.
+
+        Args:
+            is_thorough: Also try a range of fat shares, each of which makes the comparison
+                of means over the fat phase exact.
+        """
         weights = fat_weights(self.aims, self.reference)
         best: Substitute | None = None
         for _ in range(MOST_ROUNDS):
-            wide = self.widened(weights)
-            found = settle_in_turn(wide.model, wide.money)
-            if found.x is None:
+            found = self._closest_for(self.formulation.model, weights)
+            if found is None:
                 return best
-            here = self.substitute(found.x)
+            here = self.substitute(found)
             if best is not None and here.difference >= best.difference:
-                return best
-            best, again = here, fat_weights(self.aims, self.blend(found.x))
+                break
+            best, again = here, fat_weights(self.aims, self.blend(found))
             if again == weights:
-                return best
+                break
             weights = again
+        return self._closest_by_fat(best) if is_thorough and best is not None else best
+
+    def _closest_for(
+        self, model: LinearModel, weights: Sequence[Fraction]
+    ) -> tuple[Fraction, ...] | None:
+        wide = self.widened(weights, model)
+        return settle_in_turn(wide.model, wide.money).x
+
+    def _closest_by_fat(self, best: Substitute) -> Substitute:
+        """The best over fixed fat shares: a coarse grid, then finer ones around the best."""
+        model = self.formulation.model
+        is_fat = [int(in_scope(i, Over.FAT)) for i in self.formulation.ingredients]
+        row = replace(model.rows[0], sense=Sense.EQUAL, is_said=False, may_be_eased=False)
+        held = replace(
+            model,
+            rows=(*model.rows, row),
+            numerator=(*model.numerator, Coefficients(tuple(is_fat))),
+            denominator=(*model.denominator, None),
+            constant=(*model.constant, 1),
+            bound=(*model.bound, 0),
+        )
+        if not any(weight != WHOLE for weight in fat_weights(self.aims, self.reference)):
+            return best
+        low, high = Fraction(0), Fraction(WHOLE)
+        for _ in range(FINER_GRIDS):
+            grid = [low + (high - low) * k / GRID for k in range(GRID + 1)]
+            centre = best.fat_share
+            for share in grid:
+                x = self._closest_for(
+                    held.with_bound(len(model.rows), share), [share or Fraction(1)] * len(self.aims)
+                )
+                here = None if x is None else self.substitute(x)
+                if here is not None and here.difference < best.difference:
+                    best, centre = here, share
+            reach = (high - low) / GRID
+            low, high = max(Fraction(0), centre - reach), min(Fraction(WHOLE), centre + reach)
         return best
 
-    def widened(self, weights: Sequence[Fraction]) -> Closeness:
+    def widened(self, weights: Sequence[Fraction], model: LinearModel | None = None) -> Closeness:
         """The model in which the difference is the cost."""
         formulation = self.formulation
         return closeness(
-            formulation.model,
+            formulation.model if model is None else model,
             formulation.ingredients,
             formulation.request,
             self.aims,
@@ -225,7 +225,16 @@ class Shelf:
                 continue
             found[place(x)] = x
             waiting += [(left, place(x)), (place(x), right)]
-        return tuple(self.substitute(found[key]) for key in sorted(found))
+        return undominated([self.substitute(found[key]) for key in sorted(found)])
+
+
+def undominated(found: Iterable[Substitute]) -> tuple[Substitute, ...]:
+    """Cheapest first, only what is more like than everything cheaper."""
+    kept: list[Substitute] = []
+    for here in sorted(found, key=lambda s: (s.cost, s.difference)):
+        if not kept or here.difference < kept[-1].difference:
+            kept.append(here)
+    return tuple(kept)
 
 
 def only_columns(formulation: Formulation, kept: Sequence[int]) -> Formulation:

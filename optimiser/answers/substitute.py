@@ -13,9 +13,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from optimiser.answers.cheapest import cheapest
+from optimiser.answers.checked import Checked, held
 from optimiser.answers.closeness import Aim, lacks, level_of
 from optimiser.answers.impossible import Explanation, explained
-from optimiser.answers.likeness import Shelf, Substitute
+from optimiser.answers.kept_rest import least_within, moving_at_most
+from optimiser.answers.likeness import Shelf, Substitute, undominated
 from optimiser.answers.measures import Blend, measured
 from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.exact.dictionary import Ending
@@ -76,6 +78,7 @@ class Substitution:
         options: What was said.
         reference: The formula in use.
         reference_cautions: The cautions that applied to it.
+        reference_missed: Limits of the brief that it does not meet itself.
         aims: The traits compared, with the reference's levels.
         dropped_traits: Traits that the reference's own figures do not allow.
         closest: The formula most like it, or why there is none.
@@ -86,12 +89,15 @@ class Substitution:
         left_out: Shelf ingredients without a trait's figure, and the trait; they are
             judged among the candidates only.
         explanation: Why no formula exists, where none does.
+        least_within: Points within which the rest can at best be kept, where it cannot be
+            kept within those asked for; None where not known.
     """
 
     request: Request
     options: Options
     reference: Blend
     reference_cautions: tuple[str, ...]
+    reference_missed: tuple[Checked, ...]
     aims: tuple[Aim, ...]
     dropped_traits: tuple[str, ...]
     closest: Substitute | None
@@ -101,6 +107,7 @@ class Substitution:
     candidates: tuple[Candidate, ...]
     left_out: tuple[tuple[str, str], ...]
     explanation: Explanation | None
+    least_within: Fraction | None = None
 
 
 def substituted(
@@ -135,22 +142,37 @@ def substituted(
     shelf = Shelf(formulation, reference, aims)
     judged = shelf.without(name for name, _ in left_out)
     if options.max_changes is not None:
-        judged = judged.moving_at_most(options.max_changes, SEARCH_SECONDS) or judged.impossible()
+        judged = moving_at_most(judged, options.max_changes, SEARCH_SECONDS) or judged.impossible()
     kept = judged.kept_within(options.keep_within)
+    between = judged.corners()
+    closest = judged.closest(is_thorough=True)
+    if closest is not None:
+        between = undominated([*between, closest])
+        closest = min([closest, *between], key=lambda found: (found.difference, found.cost))
+    rest_kept = kept.closest()
+    least = None if outcome.x is None else shelf.substitute(outcome.x)
+    if least is not None and between and between[0].cost == least.cost:
+        least = between[0]  # of all cheapest ones the most like
     return Substitution(
         request=narrowed,
         options=options,
         reference=reference,
         reference_cautions=measured(reference).cautions,
+        reference_missed=tuple(
+            check
+            for limit in request.brief.limits
+            if (check := held(reference, limit)).is_met is False
+        ),
         aims=aims,
         dropped_traits=dropped,
-        closest=judged.closest(),
-        closest_rest_kept=kept.closest(),
-        cheapest=None if outcome.x is None else shelf.substitute(outcome.x),
-        between=judged.corners(),
+        closest=closest,
+        closest_rest_kept=rest_kept,
+        cheapest=least,
+        between=between,
         candidates=_candidates(shelf),
         left_out=left_out,
         explanation=explanation,
+        least_within=least_within(judged) if rest_kept is None else None,
     )
 
 
@@ -195,6 +217,11 @@ def _without(request: Request, options: Options, reference: Blend) -> Request:
     priced = cheapest_offers(request.offers)
     allowed = set(priced if brief.use is None else brief.use) - set(brief.leave_out)
     if options.only is not None:
+        missing = [name for name in options.only if name not in allowed or name not in priced]
+        if missing:
+            problem = "it has no price or is not on the shelf of the brief"
+            places = [Origin("--only", None, name) for name in missing]
+            raise InputError([Mistake(place, problem) for place in places])
         allowed &= {i.id for i in reference.ingredients} | set(options.only)
     allowed -= set(options.gone)
     limits = brief.limits
@@ -202,10 +229,14 @@ def _without(request: Request, options: Options, reference: Blend) -> Request:
         where = Origin("--cost-cap")
         cap = Limit(Family.PROPERTIES, COST, End.MAX, options.cost_cap, "--cost-cap", where)
         limits = (*limits, cap)
+    # What may be absent is not asked for here, where choices are not regarded.
+    optional = {*options.gone, *brief.or_none}
     limits = tuple(
         limit
         for limit in limits
-        if limit.family is not Family.AMOUNTS or limit.of not in options.gone
+        if limit.family is not Family.AMOUNTS
+        or limit.of not in optional
+        or (limit.end is End.MAX and limit.of not in options.gone)
     )
     shelf = tuple(name for name in priced if name in allowed)
     return replace(request, brief=replace(brief, use=shelf, leave_out=(), limits=limits))

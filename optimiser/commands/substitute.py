@@ -10,14 +10,12 @@ from pathlib import Path
 from optimiser.answers.substitute import KEEP_WITHIN, Options, Substitution, substituted
 from optimiser.commands.named import found_id
 from optimiser.commands.recipes import recipe_shares
+from optimiser.ingredient import Book
 from optimiser.present.answer_json import as_text
 from optimiser.present.formula_csv import formula_text
 from optimiser.present.output import check_outputs, note_unwritten, write_whole
-from optimiser.present.substitute_words import (
-    substitution_document,
-    substitution_markdown,
-    substitution_text,
-)
+from optimiser.present.substitute_forms import substitution_document, substitution_markdown
+from optimiser.present.substitute_words import substitution_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_request
 
@@ -49,8 +47,7 @@ def run(
     ids += [found_id(name, book, "--also-gone") for name in also_gone]
     chosen = None
     if only is not None:
-        names = [name.strip() for name in only.split(",") if name.strip()]
-        chosen = tuple(found_id(name, book, "--only") for name in names)
+        chosen = tuple(_listed(only, book))
     options = Options(
         gone=tuple(dict.fromkeys(ids)),
         only=chosen,
@@ -68,6 +65,23 @@ def run(
             write_whole(path, text)
     status = 1 if answer.explanation is not None else 0
     return (_written(answer, ".json" if as_json else "") or ""), status
+
+
+def _listed(only: str, book: Book) -> list[str]:
+    """Ingredients of a list; a name with a comma of its own is found as well."""
+    parts = [part.strip() for part in only.split(",") if part.strip()]
+    found: list[str] = []
+    while parts:
+        for count in range(len(parts), 0, -1):
+            try:
+                found.append(found_id(", ".join(parts[:count]), book, "--only"))
+            except InputError:
+                if count == 1:
+                    raise
+                continue
+            parts = parts[count:]
+            break
+    return found
 
 
 def _number(text: str, option: str) -> Fraction:

@@ -65,7 +65,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
         if answer.weighed is not None:
             lines += ["", *(f"- {inert(said)}" for said in failing_lines(answer.weighed))]
         if answer.explanation is not None:
-            lines += _impossible(answer.explanation, brief.currency)
+            lines += impossible_markdown(answer.explanation, brief.currency)
     else:
         cost = f"{money(answer.measures.cost_per_kg)} {inert(brief.currency)}".rstrip()
         lines += [f"{opening_said(answer)} costs **{cost} per kg**.", ""]
@@ -86,7 +86,8 @@ def cheapest_markdown(answer: Cheapest) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _impossible(explanation: Explanation, currency: str) -> list[str]:
+def impossible_markdown(explanation: Explanation, currency: str) -> list[str]:
+    """Why a brief cannot be met, and what would have to give."""
     parts = [("Plain arithmetic shows", [cause_said(c) for c in explanation.causes])]
     for number, conflict in enumerate(explanation.conflicts, start=1):
         said = [

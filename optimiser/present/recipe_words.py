@@ -167,7 +167,10 @@ def assessment_document(answer: Assessment) -> dict[str, Any]:
     document["cheapest_cost_per_kg"] = None if best is None else number(best.cost_per_kg)
     if answer.nearest is None:
         reason = cheapest_document(answer.cheapest)
-        document["nearest"] = {"status": "infeasible", "conflict": reason.get("conflict", [])}
+        document["nearest"] = {
+            "status": answer.cheapest.status,
+            "conflict": reason.get("conflict", []),
+        }
     else:
         nearest = answer.nearest
         document["nearest"] = {

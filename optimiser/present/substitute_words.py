@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
 
 from optimiser.answers.closeness import Change
 from optimiser.answers.likeness import Substitute
 from optimiser.answers.substitute import Candidate, Substitution
 from optimiser.brief import Family
-from optimiser.present.answer_json import impossible_document, measures_document, number
 from optimiser.present.console import columns, heading, impossible_lines, short, wrapped
-from optimiser.present.markdown import inert, table
-from optimiser.present.numbers import money, printed_shares, significant
+from optimiser.present.numbers import money, printed_shares, rounded_towards, significant
 from optimiser.statements import PLURALS
 
 MANY = 3
 """A change of more than so many tolerances is a large one."""
+
+STEP_IN_COST = Fraction(101, 100)
+STEP_IN_DIFFERENCE = Fraction(1, 10)
+MOST_TOLD = 6
+"""Corners nearer to one another than this, or more of them, are left to the JSON."""
+
+WIDTH_OF_FORMULA = 50
 
 TOP = 10
 """So many candidates are told in words; all are in the JSON."""
@@ -28,10 +32,10 @@ def change_said(answer: Substitution, change: Change) -> str:
     trait = change.aim.trait
     after = Fraction(0) if change.after is None else change.after
     word = trait.more if after > change.aim.before else trait.less
-    size = "much " if change.difference > MANY else "" if change.is_noticed else "a little "
+    size = "much" if change.difference > MANY else "clearly" if change.is_noticed else "slightly"
     title, unit = _named(answer, change)
     levels = f"{significant(change.aim.before)} to {significant(after)} {unit}".strip()
-    return f"{size}{word} ({title} {levels})"
+    return f"{word}, {size} ({title} {levels})"
 
 
 def _named(answer: Substitution, change: Change) -> tuple[str, str]:
@@ -52,12 +56,14 @@ def like_said(answer: Substitution, found: Substitute) -> str:
     """How like the formula in use a formula is."""
     over = [change for change in found.changes if change.is_noticed]
     if over:
-        count = "One change is" if len(over) == 1 else f"{len(over)} changes are"
-        text = f"{count} more than would pass unnoticed."
+        text = f"{len(over)} change{'s' if len(over) > 1 else ''} that would be noticed."
     else:
-        text = "No change is more than would pass unnoticed."
+        text = "No change that would be noticed."
     told = told_changes(answer, found.changes)
-    return f"{text} In the jar: {'; '.join(told)}." if told else f"{text} It is as before."
+    text = f"{text} In the jar: {'; '.join(told)}." if told else f"{text} Nearly as before."
+    if found.not_judged:
+        text += f" Not judged, for want of figures: {', '.join(found.not_judged)}."
+    return text
 
 
 def watch_said(answer: Substitution, found: Substitute) -> list[str]:
@@ -80,32 +86,57 @@ def substitution_text(answer: Substitution) -> str:
     brief, currency = answer.request.brief, answer.request.brief.currency
     gone = " and ".join(answer.request.book.ingredients[n].common_name for n in answer.options.gone)
     lines = heading(f"{brief.name} without {gone}")
-    lines += wrapped(_opening(answer))
+    lines += wrapped(opening(answer))
     if answer.explanation is not None:
         lines += impossible_lines(answer.explanation, currency, brief.style)
         return "\n".join(lines) + "\n"
     for title, found in parts(answer):
         lines += ["", title]
         if found is None:
-            lines += wrapped("There is none within the limits.", "  ")
+            lines += wrapped(none_said(answer, title), "  ")
             continue
-        lines += wrapped(f"{_cost(found, currency)}. {like_said(answer, found)}", "  ")
-        lines += columns(_share_rows(answer, found), right=(1, 2))
+        lines += wrapped(f"{cost_said(answer, found)}. {like_said(answer, found)}", "  ")
+        lines += columns(share_rows(answer, found), right=(1, 2))
         if found is answer.closest:
             for text in watch_said(answer, found):
                 lines += wrapped(text, "  Watch: ", "    ")
-    lines += ["", *_between_lines(answer), "", *_candidate_lines(answer)]
+    lines += [*_between_lines(answer), "", *_candidate_lines(answer)]
     lines += _notes(answer)
     return "\n".join(lines) + "\n"
 
 
-def _opening(answer: Substitution) -> str:
-    cost = answer.reference.cost_per_kg
-    costs = "its cost is not known" if cost is None else f"it costs {money(cost)}"
-    text = f"The formula in use: {costs} {answer.request.brief.currency} per kg."
+def opening(answer: Substitution) -> str:
+    """What the formula in use costs and misses, and what is not regarded."""
+    cost, currency = answer.reference.cost_per_kg, answer.request.brief.currency
+    text = "The cost of the formula in use is not known."
+    if cost is not None:
+        text = f"The formula in use costs {money(cost)} {currency}".rstrip() + " per kg."
+    if answer.reference_missed:
+        missed = "; ".join(
+            check.row.statement.render(check.bound or 0) for check in answer.reference_missed
+        )
+        text += f" It does not meet the brief itself: {missed}. What follows does."
+    if answer.request.brief.has_choices:
+        text += f" {UNWEIGHED}"
     if answer.explanation is not None:
         return text + " Without what is gone no formula meets every limit of the brief."
     return text
+
+
+UNWEIGHED = (
+    "Shares of any size below: whole steps, counts and either-or of the brief are not regarded "
+    "here. To weigh one, leave out what is gone under [shelf] and run formulate."
+)
+
+
+def none_said(answer: Substitution, title: str) -> str:
+    """Why a part of the answer does not exist."""
+    if answer.options.max_changes is not None and title != CHEAPEST:
+        return f"There is none with at most {answer.options.max_changes} other shares moved."
+    if title.startswith(REST_KEPT) and answer.least_within is not None:
+        least = significant(rounded_towards(answer.least_within, upwards=True), 4)
+        return f"There is none; within {least} points there would be."
+    return "There is none within the limits."
 
 
 def parts(answer: Substitution) -> list[tuple[str, Substitute | None]]:
@@ -113,16 +144,26 @@ def parts(answer: Substitution) -> list[tuple[str, Substitute | None]]:
     within = f"{significant(answer.options.keep_within)} points"
     return [
         ("Most like it", answer.closest),
-        (f"Most like it, the rest kept within {within}", answer.closest_rest_kept),
-        ("Cheapest within the brief", answer.cheapest),
+        (f"{REST_KEPT} {within}", answer.closest_rest_kept),
+        (CHEAPEST, answer.cheapest),
     ]
 
 
-def _cost(found: Substitute, currency: str) -> str:
-    return f"{money(found.measures.cost_per_kg)} {currency}".strip() + " per kg"
+REST_KEPT = "Most like it, the rest kept within"
+CHEAPEST = "Cheapest within the brief"
 
 
-def _share_rows(answer: Substitution, found: Substitute) -> list[tuple[str, ...]]:
+def cost_said(answer: Substitution, found: Substitute) -> str:
+    """The cost of a formula, and by how much it differs from the one in use."""
+    text = f"{money(found.cost)} {answer.request.brief.currency}".strip() + " per kg"
+    now = answer.reference.cost_per_kg
+    if now is None or found.cost == now:
+        return text
+    word = "more" if found.cost > now else "less"
+    return f"{text}, {money(abs(found.cost - now))} {word} than now"
+
+
+def share_rows(answer: Substitution, found: Substitute) -> list[tuple[str, ...]]:
     """Shares before and after, what is gone included."""
     before = dict(
         zip((i.id for i in answer.reference.ingredients), answer.reference.x, strict=True)
@@ -142,31 +183,55 @@ def _share_rows(answer: Substitution, found: Substitute) -> list[tuple[str, ...]
 
 
 def _between_lines(answer: Substitution) -> list[str]:
-    rows = [("Between cheapest and most like it", "per kg", "difference")]
-    rows += [
-        (
-            ", ".join(share.ingredient for share in found.measures.formula[:3]) + " ..",
-            money(found.measures.cost_per_kg),
-            significant(found.difference),
-        )
-        for found in answer.between
-    ]
+    if not answer.between:
+        return []
+    rows = [BETWEEN_HEAD, *between_rows(answer)]
     said = wrapped("Difference: the sum of all changes, each in the change just noticed.")
-    return columns(rows, right=(1, 2), indent="") + said
+    return ["", *columns(rows, right=(0, 1), indent=""), *said]
+
+
+BETWEEN_HEAD = ("per kg", "difference", "between cheapest and most like it")
+
+
+def between_rows(answer: Substitution) -> list[tuple[str, str, str]]:
+    """The corners worth telling: a step in cost and in likeness apart, the last always."""
+    told: list[Substitute] = []
+    for found in answer.between[:-1]:
+        is_apart = not told or (
+            found.cost >= told[-1].cost * STEP_IN_COST
+            and found.difference <= told[-1].difference - STEP_IN_DIFFERENCE
+        )
+        if is_apart and len(told) < MOST_TOLD:
+            told.append(found)
+    told += answer.between[-1:]
+    return [(money(found.cost), significant(found.difference, 2), _mostly(found)) for found in told]
+
+
+def _mostly(found: Substitute) -> str:
+    parts = [f"{short(s.name)} {significant(s.percent)}" for s in found.measures.formula]
+    text = ""
+    for part in parts:
+        longer = f"{text}; {part}" if text else part
+        if len(longer) > WIDTH_OF_FORMULA:
+            return f"{text}; .." if text else part
+        text = longer
+    return text
 
 
 def _candidate_lines(answer: Substitution) -> list[str]:
     if not answer.candidates:
         return ["No single ingredient can take its place within the limits."]
     rows = [("One ingredient in its place", "percent", "per kg", "difference")]
-    rows += [_candidate_row(answer, c) for c in answer.candidates[:TOP]]
+    rows += [candidate_row(answer, c) for c in answer.candidates[:TOP]]
     lines = columns(rows, right=(1, 2, 3), indent="")
     best = answer.candidates[0]
     name = answer.request.book.ingredients[best.ingredient].common_name
+    lines += wrapped("The shares of the others move with it.")
     return lines + wrapped(f"{name}: {like_said(answer, best.substitute)}")
 
 
-def _candidate_row(answer: Substitution, candidate: Candidate) -> tuple[str, str, str, str]:
+def candidate_row(answer: Substitution, candidate: Candidate) -> tuple[str, str, str, str]:
+    """A candidate as a row: name, percent, cost, difference."""
     name = short(answer.request.book.ingredients[candidate.ingredient].common_name)
     mark = " *" if candidate.not_judged else ""
     return (
@@ -178,103 +243,30 @@ def _candidate_row(answer: Substitution, candidate: Candidate) -> tuple[str, str
 
 
 def _notes(answer: Substitution) -> list[str]:
-    lines = []
-    if answer.request.brief.has_choices:
-        lines += wrapped(
-            "Shares of any size: whole steps, counts and either-or of the brief are not regarded "
-            "here; `optimiser formulate` on a brief without what is gone weighs out the cheapest."
-        )
+    notes = notes_said(answer)
+    return ["", *(line for note in notes for line in wrapped(note, "", "  "))] if notes else []
+
+
+def notes_said(answer: Substitution) -> list[str]:
+    """What was not compared or not regarded."""
+    notes = []
+    book = answer.request.book
     unknown = [c for c in answer.candidates if c.not_judged]
     if unknown:
-        told = "; ".join(f"{c.ingredient}: {', '.join(c.not_judged)}" for c in unknown)
-        lines += wrapped(f"* judged without what nobody gives for it ({told})", "", "  ")
+        told = "; ".join(
+            f"{book.ingredients[c.ingredient].common_name}: {', '.join(c.not_judged)}"
+            for c in unknown
+        )
+        notes.append(f"* judged without what nobody gives for it ({told}).")
     if answer.dropped_traits:
         dropped = ", ".join(answer.dropped_traits)
-        lines += wrapped(f"Not compared, for want of figures of the formula in use: {dropped}.")
+        notes.append(f"Not compared, for want of figures of the formula in use: {dropped}.")
     if answer.left_out:
-        names = ", ".join(sorted({name for name, _ in answer.left_out}))
-        text = f"Not in the most like formulas, for want of a figure that is compared: {names}."
-        lines += wrapped(text, "", "  ")
-    return ["", *lines] if lines else []
-
-
-def substitution_document(answer: Substitution) -> dict[str, Any]:
-    """The answer of `substitute` as JSON."""
-    gone = answer.options.gone
-    reference = answer.reference
-    shares = zip(reference.ingredients, reference.x, strict=True)
-    impossible = None
-    if answer.explanation is not None:
-        impossible = {"status": "infeasible"}
-        impossible |= impossible_document(answer.explanation, answer.request.brief.currency)
-
-    def part(found: Substitute | None) -> dict[str, Any] | None:
-        return impossible if found is None else _substitute(found)
-
-    rest_kept = answer.closest_rest_kept
-    return {
-        "gone": gone[0] if len(gone) == 1 else list(gone),
-        "currency": answer.request.brief.currency,
-        "reference": {
-            "formula": [{"ingredient": i.id, "percent": number(share)} for i, share in shares],
-            "cost_per_kg": number(reference.cost_per_kg),
-        },
-        "closest": part(answer.closest),
-        "closest_rest_kept": None if rest_kept is None else _substitute(rest_kept),
-        "cheapest": part(answer.cheapest),
-        "between": [_substitute(found) for found in answer.between],
-        "candidates": [
-            {
-                "ingredient": candidate.ingredient,
-                "percent": number(candidate.percent),
-                **_substitute(candidate.substitute),
-                "not_judged": list(candidate.not_judged),
-            }
-            for candidate in answer.candidates
-        ],
-        "not_compared": list(answer.dropped_traits),
-        "left_out": [
-            {"ingredient": name, "missing": trait, "needed_by": f"character.{trait}"}
-            for name, trait in answer.left_out
-        ],
-    }
-
-
-def _substitute(found: Substitute) -> dict[str, Any]:
-    document = measures_document(found.measures)
-    return {
-        "formula": document["formula"],
-        "cost_per_kg": document["cost_per_kg"],
-        "difference": number(found.difference),
-        "changes": [
-            {
-                "property": change.aim.trait.of,
-                "before": number(change.aim.before),
-                "after": number(change.after),
-                "tolerance": float(change.aim.trait.tolerance),
-            }
-            for change in found.changes
-        ],
-    }
-
-
-def substitution_markdown(answer: Substitution) -> str:
-    """The answer of `substitute` as Markdown."""
-    currency = answer.request.brief.currency
-    gone = " and ".join(answer.request.book.ingredients[n].common_name for n in answer.options.gone)
-    lines = [f"# {inert(answer.request.brief.name)} without {inert(gone)}", "", _opening(answer)]
-    for title, found in parts(answer):
-        lines += ["", f"## {title}", ""]
-        if found is None:
-            lines.append("There is none within the limits.")
-            continue
-        head, *rows = _share_rows(answer, found)
-        lines += [inert(f"{_cost(found, currency)}. {like_said(answer, found)}"), ""]
-        lines += table(head, rows, right=(1, 2))
-        if found is answer.closest:
-            lines += ["", *(f"- Watch: {inert(text)}" for text in watch_said(answer, found))]
-    if answer.candidates:
-        lines += ["", "## One ingredient in its place", ""]
-        rows = [_candidate_row(answer, c) for c in answer.candidates]
-        lines += table(("ingredient", "percent", "per kg", "difference"), rows, right=(1, 2, 3))
-    return "\n".join(lines) + "\n"
+        ids = sorted({name for name, _ in answer.left_out})
+        names = "; ".join(book.ingredients[name].common_name for name in ids)
+        notes.append(
+            f"Not in the most like formulas, for want of a figure that is compared: {names}."
+        )
+    if answer.options.max_changes is not None:
+        notes.append("The cheapest and the single candidates do not regard --max-changes.")
+    return notes

@@ -227,9 +227,14 @@ def explanation_ratios() -> None:
             cold = fresh(model)
             return lambda: every_view(cold)
 
-        found = conflicts(model)
+        print(f"60 x 40, seed {seed}, impossible: ", end="")
+        try:
+            found = conflicts(model)
+        except ArithmeticError as problem:
+            print(problem)
+            continue
         limits = len({i for conflict in found for i in conflict})
-        print(f"60 x 40, seed {seed}, impossible: {len(found)} conflicts of {limits} limits")
+        print(f"{len(found)} conflicts of {limits} limits")
         print("  every view of it / one PuLP solve              ", end="")
         print(interleaved(prepare_views, prepare_pulp, 5))
 
