@@ -11,6 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from optimiser.exact.dictionary import Ending
 from optimiser.exact.kernel import Basis, Rest
 from optimiser.exact.proof import Certificate, prove
 from optimiser.linear_model import Coefficients, Floats, LinearModel, Row, Sense
@@ -101,6 +102,18 @@ def settle(model: LinearModel) -> tuple[Solution, Certificate]:
         raise ValueError("settle() is for models without whole numbers")
     solution = solve(model)
     return solution, prove(model, solution.basis)
+
+
+def decided(model: LinearModel) -> Certificate:
+    """The exact outcome of a model where one is needed to go on.
+
+    Raises:
+        ArithmeticError: It came to no end, or its check failed; nothing may be concluded.
+    """
+    _, certificate = settle(model)
+    if not certificate.proven and certificate.ending is not Ending.UNBOUNDED:
+        raise ArithmeticError("a model could not be settled exactly")
+    return certificate
 
 
 def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:

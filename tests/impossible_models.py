@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from linear_models import Limit, assert_proof_holds, model_of, plain_rows
 from scipy.optimize import linprog
 
-from optimiser.exact.conflicts import point_within
+from optimiser.conflicts import point_within
 from optimiser.linear_model import Coefficients, LinearModel, Sense
 
 SAID, FIRM, GIVEN = (True, True), (True, False), (False, False)

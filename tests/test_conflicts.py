@@ -27,8 +27,8 @@ from impossible_models import (
 from linear_models import bare, model_of
 from published import case, model, names
 
-from optimiser.exact.conflicts import conflicts
-from optimiser.exact.repair import nearest_bound, smallest_compromise
+from optimiser.conflicts import conflicts
+from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.linear_model import LinearModel, Sense
 
 law = settings(deadline=None, max_examples=25, derandomize=True)

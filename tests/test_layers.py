@@ -15,7 +15,15 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 TRADE = ("provenance", "ingredient", "price", "brief", "reading")
 """What the maker says, lowest first; these know no matrices."""
 
-MATHEMATICS = ("provenance", "linear_model", "exact", "pulp_model", "solve")
+MATHEMATICS = (
+    "provenance",
+    "linear_model",
+    "exact",
+    "pulp_model",
+    "solve",
+    "conflicts",
+    "repair",
+)
 """Rows, columns and proofs, lowest first; these know no ingredients."""
 
 ABOVE = (

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.answers.causes import Cause, quick_causes
-from optimiser.exact.conflicts import conflicts
-from optimiser.exact.proof import Certificate, prove
-from optimiser.exact.repair import nearest_bound, smallest_compromise
+from optimiser.conflicts import conflicts
+from optimiser.exact.proof import Certificate
 from optimiser.formulation import Formulation
 from optimiser.linear_model import LinearModel, Row
+from optimiser.repair import nearest_bound, smallest_compromise
+from optimiser.solve import settle
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
     eased = model
     for i, level in moved.items():
         eased = eased.with_bound(i, level)
-    found_then = prove(eased, None) if moved else None
+    found_then = settle(eased)[1] if moved else None
     return Explanation(
         causes=quick_causes(formulation),
         conflicts=tuple(
@@ -151,5 +152,5 @@ def _or_one_alone(
 
 def _cost(model: LinearModel) -> Fraction | None:
     """The least cost of a model, or None."""
-    certificate = prove(model, None)
+    _, certificate = settle(model)
     return certificate.cost if certificate.proven else None

@@ -18,11 +18,11 @@ import numpy as np
 
 from optimiser.brief import Family
 from optimiser.exact.integer_program import IntegerProgram
-from optimiser.exact.proof import Certificate, meets, prove
+from optimiser.exact.proof import Certificate, meets
 from optimiser.formulation import Formulation
 from optimiser.linear_model import Floats, LinearModel, Sense
 from optimiser.provenance import Exact
-from optimiser.solve import Status, solve
+from optimiser.solve import Status, settle, solve
 from optimiser.weighable_model import (
     COUNT_KEY,
     STEP_KEY,
@@ -113,11 +113,11 @@ def weighed(
         tell: Takes a line of progress.
     """
     stated = weighable(formulation)
-    relaxed = prove(stated.relaxed, None)
+    relaxed = settle(stated.relaxed)[1]
     if relaxed.x is None:
         every_rule = frozenset(key for key, _ in rules(formulation))
         limits_alone = weighable(formulation, every_rule, is_tight=False)
-        plain = prove(limits_alone.relaxed, None)
+        plain = settle(limits_alone.relaxed)[1]
         if plain.x is None:
             return Weighed(limits_alone, plain, is_for_limits=True)
         return Weighed(stated, relaxed, failing=_failing(formulation))
@@ -144,7 +144,7 @@ def weighed(
         cost=formulation.model.cost_of(x),
         is_best=found.status is Status.OPTIMAL and not found.is_adjusted,
         kept_model=kept_model,
-        kept=prove(kept_model, None),
+        kept=settle(kept_model)[1],
         ran_out=ran_out,
     )
 
@@ -218,7 +218,7 @@ def _whole(stated: WeighableModel, x: Floats) -> tuple[Fraction, ...]:
     whole = fixed.is_integer
     lower = tuple(c if w else b for c, w, b in zip(counts, whole, fixed.lower, strict=True))
     upper = tuple(c if w else b for c, w, b in zip(counts, whole, fixed.upper, strict=True))
-    settled = prove(replace(stated.relaxed, lower=lower, upper=upper), None)
+    settled = settle(replace(stated.relaxed, lower=lower, upper=upper))[1]
     # Impossible around these numbers: show them to the check, which says which row breaks.
     return settled.x or tuple(
         c if w else Fraction(repr(float(v))) for c, w, v in zip(counts, whole, x, strict=True)

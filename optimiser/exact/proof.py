@@ -100,7 +100,7 @@ def prove(model: LinearModel, basis: Basis | None, most_pivots: int | None = Non
     Args:
         model: The model; that columns must be whole numbers is not regarded.
         basis: Where to start; None starts with every row basic.
-        most_pivots: Give up after so many exact pivots; default 20 + 4 (m + n).
+        most_pivots: Give up after so many exact pivots; default 50 + 10 (m + n).
     """
     program = IntegerProgram.of(model)
     n, m = program.n, program.m
@@ -112,7 +112,7 @@ def prove(model: LinearModel, basis: Basis | None, most_pivots: int | None = Non
     at_upper = {v for v, rest in enumerate(resting) if rest is Rest.UPPER}
     kernel = Kernel.of(program, inside, binding)
     dictionary = Dictionary.of(program, kernel, at_upper)
-    ending, place = dictionary.settle(20 + 4 * (m + n) if most_pivots is None else most_pivots)
+    ending, place = dictionary.settle(50 + 10 * (m + n) if most_pivots is None else most_pivots)
     if ending is Ending.OPTIMAL:
         x, prices = dictionary.point(), dictionary.row_prices()
         cost, lower_bound = model.cost_of(x), bound_from(program, prices)

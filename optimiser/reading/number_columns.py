@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -12,8 +12,15 @@ from optimiser.reading.cells import Cell
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.sheet import Sheet
-from optimiser.reading.weights import Pack, pack_taken_apart
-from optimiser.reading.written_numbers import Written, read_number, spelling, taken_apart
+from optimiser.reading.weights import LIKE_A_PACK, Pack, pack_taken_apart
+from optimiser.reading.wording import quoted
+from optimiser.reading.written_numbers import (
+    LIKE_A_PRICE,
+    Written,
+    read_number,
+    spelling,
+    taken_apart,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +36,47 @@ class NumberColumn:
     currencies: Mapping[int, str]
 
 
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """What the numbers of a column are.
+
+    Attributes:
+        needed: What they are, as a sentence calls it; a percent sign is refused there.
+            Empty where percent signs may stand.
+        advice: What to write instead of something else, like `write it like 8.50`.
+        instead_of_percent: What to write instead of a percentage, where that differs.
+        money: Whether currency signs may stand.
+        largest: What no number can exceed, which tells decimals from thousands, or None.
+    """
+
+    needed: str
+    advice: str
+    instead_of_percent: str = ""
+    money: bool = False
+    largest: int | None = None
+
+
+MONEY = Holds("money", LIKE_A_PRICE, money=True)
+
+
+@dataclass(slots=True)
+class _Habits:
+    """Habits of writing in a column, each with what is told of its first row."""
+
+    found: dict[str, str] = field(default_factory=dict)
+
+    def note(self, habit: str, row: int, written: str, read_as: str) -> None:
+        """Note a habit by which a number may have been misread."""
+        self.found.setdefault(habit, f"; row {row}, {quoted(written)}, is read as {read_as}")
+
+    def remark(self, sheet: Sheet, heading: str, findings: Findings) -> None:
+        """Tell every habit once."""
+        for habit, example in sorted(self.found.items()):
+            findings.remark(sheet.file, f"{heading} has {habit}{example}")
+
+
 def read_number_column(
-    sheet: Sheet,
-    heading: str,
-    findings: Findings,
-    money: bool = False,
-    largest: int | None = None,
+    sheet: Sheet, heading: str, findings: Findings, holds: Holds
 ) -> NumberColumn:
     """The numbers under a heading.
 
@@ -42,8 +84,7 @@ def read_number_column(
         sheet: The table.
         heading: The column; it may be missing.
         findings: Where mistakes, and habits of writing, are noted.
-        money: True where currency signs may stand and percent signs may not.
-        largest: What no number here can exceed, which tells decimals from thousands.
+        holds: What its numbers are.
     """
     written: dict[int, Written] = {}
     values: dict[int, Decimal] = {}
@@ -52,47 +93,48 @@ def read_number_column(
             if isinstance(cell, Decimal):
                 values[row.number] = sensible(cell)
             else:
-                written[row.number] = _number(cell, money)
+                written[row.number] = _number(cell, holds)
         except Problem as problem:
             findings.wrong(sheet.at(row.number, heading), problem)
-    habits = set()
-    mark = _mark(sheet, heading, written, findings, largest)
+    habits = _Habits()
+    mark = _mark(sheet, heading, written, findings, holds.largest)
     for number, one in written.items() if mark != "" else ():
         try:
-            values[number], parted = read_number(one, mark)
+            value, parted = read_number(one, mark, holds.advice)
         except Problem as problem:
             findings.wrong(sheet.at(number, heading), problem)
             continue
+        values[number] = value
         if parted:
-            habits.add("thousands separators")
+            habits.note("thousands separators", number, one.text, f"{value:f}")
         if one.currency:
-            habits.add("currency signs")
+            habits.found["currency signs"] = ""
         if one.percent:
-            habits.add("percent signs")
+            habits.found["percent signs"] = ""
         if mark == "," and "," in one.body:
-            habits.add("decimal commas")
-    for habit in sorted(habits):
-        findings.remark(sheet.file, f"{heading} has {habit}")
+            habits.note("decimal commas", number, one.text, f"{value:f}")
+    habits.remark(sheet, heading, findings)
     return NumberColumn(
         dict(sorted(values.items())),
         {number: one.currency for number, one in written.items() if one.currency},
     )
 
 
-def _number(cell: Cell, money: bool) -> Written:
+def _number(cell: Cell, holds: Holds) -> Written:
     """A cell's number taken apart.
 
     Raises:
         Problem: It is none, or has a sign that does not belong here.
     """
     if isinstance(cell, date):
-        raise Problem(f"the date {cell.isoformat()} where a number is needed; write it like 8.50")
+        raise Problem(f"the date {cell.isoformat()} where a number is needed; {holds.advice}")
     assert isinstance(cell, str)
-    one = taken_apart(cell)
-    if money and one.percent:
-        raise Problem(f"{one.text} is a percentage where money is needed; write it like 8.50")
-    if one.currency and not money:
-        raise Problem(f"{one.text} has a currency sign; write a plain number like 8.50")
+    one = taken_apart(cell, holds.advice)
+    if one.percent and holds.needed:
+        advice = holds.instead_of_percent or holds.advice
+        raise Problem(f"{one.text} is a percentage where {holds.needed} is needed; {advice}")
+    if one.currency and not holds.money:
+        raise Problem(f"{one.text} has a currency sign; {holds.advice}")
     return one
 
 
@@ -114,18 +156,20 @@ def read_pack_column(
             findings.wrong(sheet.at(row.number, heading), problem)
     mark = _mark(sheet, heading, {number: pack.number for number, pack in packs.items()}, findings)
     sizes: dict[int, tuple[Fraction, str]] = {}
-    habits = {"decimal commas"} if mark == "," else set()
+    habits = _Habits()
     for number, pack in packs.items() if mark != "" else ():
         try:
-            value, parted = read_number(pack.number, mark)
+            value, parted = read_number(pack.number, mark, LIKE_A_PACK)
         except Problem as problem:
             findings.wrong(sheet.at(number, heading), problem)
             continue
         sizes[number] = (pack.size(value), pack.measure)
+        read_as = pack.text.replace(pack.number.text, f"{value:f}")
         if parted:
-            habits.add("thousands separators")
-    for habit in sorted(habits):
-        findings.remark(sheet.file, f"{heading} has {habit}")
+            habits.note("thousands separators", number, pack.text, read_as)
+        if mark == "," and "," in pack.number.body:
+            habits.note("decimal commas", number, pack.text, read_as)
+    habits.remark(sheet, heading, findings)
     return sizes
 
 
@@ -136,7 +180,7 @@ def _pack(cell: Cell) -> Pack:
         Problem: It is none.
     """
     if isinstance(cell, date):
-        raise Problem(f"the date {cell.isoformat()} where a pack is needed; write it like 5 kg")
+        raise Problem(f"the date {cell.isoformat()} where a pack is needed; {LIKE_A_PACK}")
     if isinstance(cell, Decimal):
         return pack_taken_apart(f"{sensible(cell):f}")
     return pack_taken_apart(cell)

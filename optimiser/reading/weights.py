@@ -34,6 +34,9 @@ _PACK = re.compile(r"(?:([0-9]{1,6})\s*[x×*]\s*)?([0-9.,][0-9.,'’\s]*)\s*([^0
 KG = "kg"
 ML = "ml"
 
+LIKE_A_PACK = "write it like 5 kg"
+"""What a message says of a pack whose number is none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pack:
@@ -74,10 +77,11 @@ def pack_taken_apart(text: str) -> Pack:
     count, number, unit = found.groups()
     if unit is None:
         if text.strip("0., "):
-            raise Problem(f"{quoted(text.strip())} has no unit; write {text.strip()} kg or g")
+            bare = text.strip()
+            raise Problem(f"{quoted(bare)} has no unit; write {bare} kg or {bare} g")
         unit = "g"
     factor, measure = _unit(unit)
-    return Pack(text.strip(), int(count or 1), taken_apart(number), factor, measure)
+    return Pack(text.strip(), int(count or 1), taken_apart(number, LIKE_A_PACK), factor, measure)
 
 
 def _unit(text: str) -> tuple[Fraction, str]:

@@ -33,6 +33,10 @@ _BODY = re.compile(r"([-+]?)([0-9](?:[0-9.,' ]*[0-9])?|[.,][0-9]+)")
 _GROUPS = re.compile(r"[1-9][0-9]{0,2}(?:([.,' ])[0-9]{3})(?:\1[0-9]{3})*")
 
 
+LIKE_A_PRICE = "write it like 8.50"
+"""What a message says of a text that is no number, unless its column has a better example."""
+
+
 @dataclass(frozen=True, slots=True)
 class Written:
     """A number taken apart, its marks not yet understood.
@@ -82,8 +86,12 @@ class Spelling:
             )
 
 
-def taken_apart(text: str) -> Written:
+def taken_apart(text: str, advice: str = LIKE_A_PRICE) -> Written:
     """The number without currency and percent signs.
+
+    Args:
+        text: What was written.
+        advice: What to write instead, where it is no number.
 
     Raises:
         Problem: It is no number.
@@ -102,7 +110,7 @@ def taken_apart(text: str) -> Written:
         currency, rest = after.group(1), rest[: after.start()]
     body = _BODY.fullmatch(rest)
     if body is None or (negative and body.group(1)):
-        raise Problem(f"{quoted(text.strip())} is not a number; write it like 8.50")
+        raise Problem(f"{quoted(text.strip())} is not a number; {advice}")
     sign = "-" if negative or body.group(1) == "-" else ""
     return Written(text.strip(), sign + body.group(2), currency, percent)
 
@@ -147,12 +155,15 @@ def _ambiguous(digits: str, mark: str) -> bool:
     return len(after) == 3 and before.isdigit() and len(before) <= 3 and before[0] != "0"
 
 
-def read_number(written: Written, mark: str | None) -> tuple[Decimal, bool]:
+def read_number(
+    written: Written, mark: str | None, advice: str = LIKE_A_PRICE
+) -> tuple[Decimal, bool]:
     """The number, and whether its thousands are parted.
 
     Args:
         written: The number taken apart.
         mark: The decimal mark of its column, or None where the column does not tell.
+        advice: What to write instead, where its marks make no sense.
 
     Raises:
         Problem: It can be read in two ways, or its marks make no sense.
@@ -169,7 +180,7 @@ def read_number(written: Written, mark: str | None) -> tuple[Decimal, bool]:
     groups = _GROUPS.fullmatch(whole)
     grouped = groups is not None and groups.group(1) != mark
     if not (grouped or whole.isdigit() or not whole) or not (decimals.isdigit() or not decimals):
-        raise Problem(f"{quoted(written.text)} is not a number; write it like 8.50")
+        raise Problem(f"{quoted(written.text)} is not a number; {advice}")
     plain = "".join(letter for letter in whole if letter.isdigit())
     value = sensible(Decimal(f"{plain or '0'}.{decimals}" if decimals else plain))
     return (-value if negative else value), grouped

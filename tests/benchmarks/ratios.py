@@ -24,10 +24,10 @@ import highspy
 import numpy as np
 
 from optimiser.answers.weighed import NEAR_STEPS
-from optimiser.exact.conflicts import conflicts
+from optimiser.conflicts import conflicts
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate, prove
-from optimiser.exact.repair import nearest_bound, smallest_compromise
+from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.exact.sensitivity import bound_rate, cost_range
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
 from optimiser.provenance import Origin, Statement

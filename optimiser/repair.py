@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from optimiser.exact.proof import prove
 from optimiser.linear_model import Coefficients, LinearModel, Sense
+from optimiser.solve import decided
 
 MOST_ROUNDS = 60
 
@@ -33,16 +33,16 @@ def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) ->
     # Begin where there is most to average over, so that the level is a number.
     part = model.denominator[i]
     weight = (0,) * len(model.columns) if part is None else part.numbers
-    start = prove(replace(others, cost=Coefficients(tuple(-w for w in weight))), None)
-    if start.x is None or not start.proven:
+    start = decided(replace(others, cost=Coefficients(tuple(-w for w in weight))))
+    if start.x is None:
         return None
     level = model.level(i, start.x)
     for _ in range(MOST_ROUNDS):
         if level is None:
             return None
         cost = _combined(model, i, level, -way)
-        best = prove(replace(others, cost=cost), None)
-        if best.x is None or not best.proven:
+        best = decided(replace(others, cost=cost))
+        if best.x is None:
             return None
         reached = model.level(i, best.x)
         if reached is None or reached == level:
@@ -80,8 +80,8 @@ def smallest_compromise(
     rigid = {i for i, row in enumerate(model.rows) if not row.may_be_eased}
     best: tuple[Fraction, dict[int, Fraction]] | None = None
     for _ in range(MOST_ROUNDS):
-        certificate = prove(_elastic(model, sizes, weights, rigid), None)
-        if certificate.x is None or not certificate.proven:
+        certificate = decided(_elastic(model, sizes, weights, rigid))
+        if certificate.x is None:
             return None
         x = certificate.x[: len(model.columns)]
         missed = [i for i in range(len(model.rows)) if not _is_met(model, i, x)]

@@ -11,13 +11,18 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from optimiser.exact.dictionary import Ending
-from optimiser.exact.proof import Certificate, prove
+from optimiser.exact.proof import Certificate
 from optimiser.linear_model import Coefficients, LinearModel
+from optimiser.solve import decided
+
+
+MOST_OTHERS = 6
+"""So many other sets are looked at for a smaller one."""
 
 
 def point_within(model: LinearModel) -> Certificate:
     """A point within all rows, or the proof that there is none; costs count as 0."""
-    return prove(replace(model, cost=Coefficients((0,) * len(model.columns))), None)
+    return decided(replace(model, cost=Coefficients((0,) * len(model.columns))))
 
 
 def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple[int, ...]]:
@@ -39,7 +44,7 @@ def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple
     while (first := _one_conflict(model, dropped)) is not None:
         if not first:  # nothing that was said is to blame
             break
-        others = (_one_conflict(model, {*dropped, row}) for row in first)
+        others = (_one_conflict(model, {*dropped, row}) for row in first[:MOST_OTHERS])
         conflict = min(
             (rows for rows in (first, *others) if rows), key=lambda rows: (len(rows), rows)
         )
@@ -83,7 +88,5 @@ def _blamed(model: LinearModel, rows: list[int]) -> set[int] | None:
     certificate = point_within(part)
     if certificate.ending is Ending.OPTIMAL:
         return None
-    if certificate.ending is not Ending.INFEASIBLE or not certificate.proven:
-        raise ArithmeticError("a conflict could not be settled exactly")
     assert certificate.prices is not None
     return {i for i, price in zip(kept, certificate.prices, strict=True) if price}
