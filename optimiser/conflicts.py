@@ -15,7 +15,6 @@ from optimiser.exact.proof import Certificate
 from optimiser.linear_model import Coefficients, LinearModel
 from optimiser.solve import decided
 
-
 MOST_OTHERS = 6
 """So many other sets are looked at for a smaller one."""
 

@@ -243,6 +243,8 @@ class Book:
         softening_pairs: Pairs that are softer than their average.
         cautions: Warnings and when they apply.
         sources: Citations by id.
+        other_names: Everyday names, each with the ids of the ingredients it is used for; ids,
+            common names and INCI names go before them.
     """
 
     ingredients: Mapping[str, Ingredient]
@@ -252,6 +254,7 @@ class Book:
     softening_pairs: tuple[SofteningPair, ...] = ()
     cautions: tuple[Caution, ...] = ()
     sources: Mapping[str, Source] = field(default_factory=dict)
+    other_names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def styles(self) -> tuple[str, ...]:

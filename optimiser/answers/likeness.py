@@ -18,14 +18,14 @@ from optimiser.answers.closeness import (
     lacks,
 )
 from optimiser.answers.measures import Blend, Measures, measured
-from optimiser.formulation import WHOLE, Formulation, in_scope
+from optimiser.formulation import Formulation, in_scope
 from optimiser.ingredient import FAT_PHASE, Over
 from optimiser.linear_model import Coefficients, LinearModel, Sense
 from optimiser.solve import settle, settle_in_turn
 
 MOST_CORNERS = 40
 
-GRID, FINER_GRIDS = 8, 3
+GRID, FINER_GRIDS = 10, 4
 """A search over fat shares: so many steps, and so often around the best again."""
 
 
@@ -161,9 +161,16 @@ class Shelf:
             constant=(*model.constant, 1),
             bound=(*model.bound, 0),
         )
-        if not any(weight != WHOLE for weight in fat_weights(self.aims, self.reference)):
+        properties = self.reference.request.book.properties
+        if not any(
+            aim.trait.of in properties and properties[aim.trait.of].over is Over.FAT
+            for aim in self.aims
+        ):
             return best
-        low, high = Fraction(0), Fraction(WHOLE)
+        low, high = (
+            sign * (settle(replace(model, cost=_signed(is_fat, sign)))[1].cost or Fraction(0))
+            for sign in (1, -1)
+        )
         for _ in range(FINER_GRIDS):
             grid = [low + (high - low) * k / GRID for k in range(GRID + 1)]
             centre = best.fat_share
@@ -175,7 +182,7 @@ class Shelf:
                 if here is not None and here.difference < best.difference:
                     best, centre = here, share
             reach = (high - low) / GRID
-            low, high = max(Fraction(0), centre - reach), min(Fraction(WHOLE), centre + reach)
+            low, high = max(low, centre - reach), min(high, centre + reach)
         return best
 
     def widened(self, weights: Sequence[Fraction], model: LinearModel | None = None) -> Closeness:
@@ -226,6 +233,10 @@ class Shelf:
             found[place(x)] = x
             waiting += [(left, place(x)), (place(x), right)]
         return undominated([self.substitute(found[key]) for key in sorted(found)])
+
+
+def _signed(numbers: Sequence[int], sign: int) -> Coefficients:
+    return Coefficients(tuple(sign * number for number in numbers))
 
 
 def undominated(found: Iterable[Substitute]) -> tuple[Substitute, ...]:

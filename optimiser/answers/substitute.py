@@ -222,7 +222,12 @@ def _without(request: Request, options: Options, reference: Blend) -> Request:
             problem = "it has no price or is not on the shelf of the brief"
             places = [Origin("--only", None, name) for name in missing]
             raise InputError([Mistake(place, problem) for place in places])
-        allowed &= {i.id for i in reference.ingredients} | set(options.only)
+        demanded = {
+            limit.of
+            for limit in brief.limits
+            if limit.family is Family.AMOUNTS and limit.end is not End.MAX and limit.value > 0
+        }
+        allowed &= {i.id for i in reference.ingredients} | set(options.only) | demanded
     allowed -= set(options.gone)
     limits = brief.limits
     if options.cost_cap is not None:
@@ -261,4 +266,7 @@ def _candidates(shelf: Shelf) -> tuple[Candidate, ...]:
         if ingredient.id in shares:
             names = tuple(aim.trait.of for aim in unknown)
             found.append(Candidate(ingredient.id, shares[ingredient.id], closest, names))
-    return tuple(sorted(found, key=lambda c: (c.substitute.difference, c.ingredient)))
+    # What is not known of a candidate counts as a change that is just noticed.
+    return tuple(
+        sorted(found, key=lambda c: (c.substitute.difference + len(c.not_judged), c.ingredient))
+    )

@@ -257,7 +257,10 @@ def notes_said(answer: Substitution) -> list[str]:
             f"{book.ingredients[c.ingredient].common_name}: {', '.join(c.not_judged)}"
             for c in unknown
         )
-        notes.append(f"* judged without what nobody gives for it ({told}).")
+        notes.append(
+            f"* judged without what nobody gives for it ({told}); in the order each of these "
+            "counts as a change that is just noticed."
+        )
     if answer.dropped_traits:
         dropped = ", ".join(answer.dropped_traits)
         notes.append(f"Not compared, for want of figures of the formula in use: {dropped}.")

@@ -190,7 +190,7 @@ def _taken_by(name: str, ingredients: Names, properties: Names) -> str:
     """What else has this name, or nothing."""
     if fold(name) in set(Kind):
         return "a kind"
-    if fold(name) in ingredients.spellings:
+    if fold(name) in ingredients.spellings and fold(name) not in ingredients.everyday:
         return "an ingredient"
     return "a property" if fold(name) in properties.spellings else ""
 

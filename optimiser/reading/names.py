@@ -60,6 +60,7 @@ class Names:
         complete: False when a file that may bring more names could not be read, so that an
             unknown name proves nothing.
         otherwise: What to do where no known name is near, as the end of a sentence.
+        everyday: The folded names that are only everyday ones, which a group may take.
         searched: The nearest names of those looked up so far, by folded name: a search costs
             a millisecond, and a wrong file can hold 20,000 unknown names.
     """
@@ -68,6 +69,7 @@ class Names:
     spellings: Mapping[str, tuple[str, ...]]
     complete: bool = True
     otherwise: str = ""
+    everyday: frozenset[str] = frozenset()
     searched: dict[str, list[str]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
@@ -176,14 +178,23 @@ def one_of(known: Iterable[str], what: str) -> Names:
 
 
 def ingredient_names(book: Book, complete: bool = True) -> Names:
-    """Every id, common name and INCI name of the book; an id is never ambiguous."""
+    """Every id, common name, INCI name and everyday name of the book.
+
+    An id is never ambiguous, and an everyday name is nothing but what no other name says.
+    """
     by_id = {fold(identifier): (identifier,) for identifier in book.ingredients}
     shared: dict[str, tuple[str, ...]] = {}
     for identifier, ingredient in book.ingredients.items():
         for name in {fold(ingredient.common_name), fold(ingredient.inci_name)}:
             if name and name not in by_id:
                 shared[name] = (*shared.get(name, ()), identifier)
-    return Names("ingredient", by_id | shared, complete, ADD_INGREDIENT)
+    spellings = by_id | shared
+    everyday = {
+        fold(name): ids for name, ids in book.other_names.items() if fold(name) not in spellings
+    }
+    return Names(
+        "ingredient", everyday | spellings, complete, ADD_INGREDIENT, frozenset(everyday)
+    )
 
 
 def property_names(book: Book, complete: bool = True) -> Names:

@@ -9,9 +9,15 @@ from pathlib import Path
 from optimiser.ingredient import Book
 from optimiser.price import Offer
 from optimiser.provenance import Origin
+from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
-from optimiser.reading.number_columns import NumberColumn, read_number_column, read_pack_column
+from optimiser.reading.number_columns import (
+    MONEY,
+    NumberColumn,
+    read_number_column,
+    read_pack_column,
+)
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.weights import weight_in_kg
 from optimiser.reading.wording import quoted
@@ -51,9 +57,10 @@ def read_price_list(
         findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
     packs = read_pack_column(sheet, "pack", findings)
     stocks = read_pack_column(sheet, "in_stock", findings)
-    prices = read_number_column(sheet, "price", findings, money=True)
-    deliveries = read_number_column(sheet, "delivery", findings, money=True)
+    prices = read_number_column(sheet, "price", findings, MONEY)
+    deliveries = read_number_column(sheet, "delivery", findings, MONEY)
     texts = {heading: sheet.texts(heading) for heading in (*REQUIRED, *OPTIONAL)}
+    _remark_no_dates(sheet.file, texts["quoted_on"], findings)
     offers = []
     for row in sheet.rows:
         number = row.number
@@ -102,6 +109,19 @@ def _check_other_columns(sheet: Sheet, findings: Findings) -> None:
             findings.wrong(sheet.at(sheet.heading_row, heading), problem)
         else:
             findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
+
+
+def _remark_no_dates(file: str, quoted_on: dict[int, str], findings: Findings) -> None:
+    """Tell, once, what stands for a date and is none; it is kept, as no answer rests on it."""
+    wrong = [(number, text) for number, text in quoted_on.items() if not is_date(text)]
+    if not wrong:
+        return
+    number, text = wrong[0]
+    more = ""
+    if len(wrong) > 1:
+        more = f", nor in {len(wrong) - 1} more row{'s' if len(wrong) > 2 else ''}"
+    sentence = f"quoted_on in row {number}, {quoted(text)}, is no date{more}; write 2026-11-02"
+    findings.remark(file, sentence)
 
 
 def _ingredient(

@@ -40,7 +40,6 @@ from optimiser.reading.toml_document import (
     Document,
     Entry,
     read_document,
-    unknown_choice,
 )
 from optimiser.reading.wording import listed
 
@@ -188,7 +187,7 @@ def _style(document: Document, entry: Entry | None, book: Book) -> str | None:
     for style in book.styles:
         if fold(style) == fold(text):
             return style
-    document.wrong(entry, unknown_choice(text, book.styles, "style"))
+    document.wrong(entry, f"no such style; write {listed(book.styles)}")
     return None
 
 

@@ -32,11 +32,13 @@ from optimiser.ingredient import (
     Trust,
 )
 from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading.names import fold
 
 PACKAGE = "ingredient_data"
 
 _COLUMNS = {
     "ingredients.csv": "ingredient,common_name,inci_name,cas,kind,allergen_note,status,source,note",
+    "other_names.csv": "name,ingredient,note",
     "figures.csv": "ingredient,property,low,typical,high,unit,status,source,locator,note",
     "properties.csv": "property,title,unit,over,rule,trust,step,printed,meaning,source",
     "starting_limits.csv": "style,family,of,end,value,unit,status,note",
@@ -75,6 +77,7 @@ def read_book(folder: Traversable | None = None) -> Book:
         softening_pairs=_softening_pairs(tables, ingredients),
         cautions=_cautions(tables),
         sources=sources,
+        other_names=_other_names(tables, ingredients),
     )
     if tables.mistakes:
         raise InputError(tables.mistakes)
@@ -236,6 +239,30 @@ def _ingredients(
             first = next(iter(own.values()))
             tables.known(first.origin, identifier, ingredients, "ingredient")
     return ingredients
+
+
+def _other_names(
+    tables: _Tables, ingredients: Mapping[str, Ingredient]
+) -> dict[str, tuple[str, ...]]:
+    """Everyday names, each with one ingredient or with several; none is a name already."""
+    taken = {
+        fold(name): one.id
+        for one in ingredients.values()
+        for name in (one.inci_name, one.common_name, one.id)
+    }
+    others: dict[str, tuple[str, ...]] = {}
+    spelled: dict[str, str] = {}
+    for at, cells in tables.rows("other_names.csv"):
+        name, identifier, _ = cells
+        if fold(name) in taken:
+            tables.wrong(at, f"{name} is a name of {taken[fold(name)]} already; delete the row")
+        elif spelled.setdefault(fold(name), name) != name:
+            tables.wrong(at, f"{name} is {spelled[fold(name)]} again; write it in one way")
+        elif identifier in others.get(name, ()):
+            tables.wrong(at, f"{name} stands twice for {identifier}; keep one row")
+        elif tables.known(at, identifier, ingredients, "ingredient") and fold(name):
+            others[name] = (*others.get(name, ()), identifier)
+    return others
 
 
 def _starting_limits(
