@@ -13,9 +13,9 @@ from fractions import Fraction
 
 from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Over, Property, Rule
-from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
+from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Row, Sense
 from optimiser.price import Offer, cheapest_offers
-from optimiser.provenance import Exact, InputError, Mistake, Origin, Statement
+from optimiser.provenance import InputError, Mistake, Origin, Statement
 from optimiser.statements import limit_statement
 
 NOTHING = Fraction(0)
@@ -179,17 +179,6 @@ def _without_object(request: Request, shelf: list[Ingredient]) -> list[str]:
             if not any(members(name, shelf, request.brief.groups)):
                 remarks.append(f"{limit.key} concerns {name}, of which nothing is on the shelf")
     return remarks
-
-
-@dataclass(frozen=True, slots=True)
-class ModelRow:
-    """One row of the model before the rows are stacked; see `LinearModel` for the parts."""
-
-    row: Row
-    numerator: Coefficients
-    denominator: Coefficients | None
-    constant: Exact
-    bound: Exact
 
 
 def _sum_row(n: int) -> ModelRow:

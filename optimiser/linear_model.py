@@ -20,7 +20,7 @@ that the solver reads are derived from them once.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
@@ -30,7 +30,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from optimiser.provenance import Exact, Statement
+from optimiser.provenance import Exact, Origin, Statement
 
 Floats = NDArray[np.float64]
 
@@ -87,6 +87,15 @@ class Coefficients:
         """Take floats as the shortest decimals that read as them: 0.1 is one tenth."""
         return _Typed(values)
 
+    @classmethod
+    def sparse(cls, entries: Mapping[int, Exact], width: int) -> Coefficients:
+        """A few numbers by column, 0 elsewhere."""
+        return cls(tuple(entries.get(j, 0) for j in range(width)))
+
+    def followed_by(self, more: Sequence[Exact]) -> Coefficients:
+        """These numbers and then those of further columns."""
+        return Coefficients((*self.numbers, *more))
+
     def __len__(self) -> int:
         return len(self.numbers)
 
@@ -131,6 +140,34 @@ def _read_only(values: Iterable[float]) -> Floats:
     array = np.array(values if isinstance(values, np.ndarray) else list(values), dtype=np.float64)
     array.flags.writeable = False
     return array
+
+
+@dataclass(frozen=True, eq=False)
+class ModelRow:
+    """One row with its numbers; see `LinearModel` for the parts."""
+
+    row: Row
+    numerator: Coefficients
+    denominator: Coefficients | None
+    constant: Exact
+    bound: Exact
+
+    @classmethod
+    def helping(
+        cls, what: str, sense: Sense, entries: Mapping[int, Exact], bound: Exact, width: int
+    ) -> ModelRow:
+        """A row that is no statement of the maker's: a plain sum of a few columns.
+
+        Args:
+            what: What it is for, in a word.
+            sense: Its side.
+            entries: Coefficients by column; 0 elsewhere.
+            bound: Its bound.
+            width: How many columns there are.
+        """
+        said = Statement(what, f"{what} {{bound}}", Origin("optimiser"))
+        row = Row(said, sense, "", may_be_eased=False, is_said=False)
+        return cls(row, Coefficients.sparse(entries, width), None, 1, bound)
 
 
 @dataclass(frozen=True, eq=False)
@@ -228,6 +265,59 @@ class LinearModel:
         """The same model with another cost of column j."""
         numbers = self.cost.numbers
         return replace(self, cost=Coefficients((*numbers[:j], cost, *numbers[j + 1 :])))
+
+    def with_rows(self, more: Iterable[ModelRow]) -> LinearModel:
+        """The same model with further rows."""
+        rows = list(more)
+        return replace(
+            self,
+            rows=(*self.rows, *(part.row for part in rows)),
+            numerator=(*self.numerator, *(part.numerator for part in rows)),
+            denominator=(*self.denominator, *(part.denominator for part in rows)),
+            constant=(*self.constant, *(part.constant for part in rows)),
+            bound=(*self.bound, *(part.bound for part in rows)),
+        )
+
+    def with_columns(
+        self,
+        labels: Sequence[str],
+        cost: Sequence[Exact],
+        upper: Exact | None = None,
+        is_integer: bool = False,
+        in_rows: Mapping[int, Mapping[int, Exact]] | None = None,
+    ) -> LinearModel:
+        """The same model with further columns from 0 up.
+
+        Args:
+            labels: Their labels, (k,).
+            cost: Their costs, (k,).
+            upper: Their upper bound, None for none.
+            is_integer: Whether only whole numbers are allowed.
+            in_rows: Their coefficients in the numerators, by row and then by position
+                among the new columns; 0 elsewhere.
+        """
+        k = len(labels)
+        nothing = (0,) * k
+        entries = in_rows or {}
+        return replace(
+            self,
+            columns=(*self.columns, *labels),
+            numerator=tuple(
+                part.followed_by([entries.get(i, {}).get(j, 0) for j in range(k)])
+                for i, part in enumerate(self.numerator)
+            ),
+            denominator=tuple(
+                None if part is None else part.followed_by(nothing) for part in self.denominator
+            ),
+            cost=self.cost.followed_by(cost),
+            lower=(*self.lower, *nothing),
+            upper=(*self.upper, *(upper,) * k),
+            is_integer=(*self.is_integer, *(is_integer,) * k),
+        )
+
+    def costing(self, cost: Coefficients) -> LinearModel:
+        """The same model with other costs altogether."""
+        return replace(self, cost=cost)
 
     def without_rows(self, dropped: Iterable[int]) -> LinearModel:
         """The same model with some rows left out."""

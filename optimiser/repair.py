@@ -127,23 +127,12 @@ def _elastic(
         if i not in rigid:
             slack += [(i, 1)] if row.sense is not Sense.AT_MOST else []
             slack += [(i, -1)] if row.sense is not Sense.AT_LEAST else []
-    n, more = len(model.columns), len(slack)
-
-    def widened(part: Coefficients, i: int | None) -> Coefficients:
-        extra = [
-            Fraction(0) if i is None or owner != i else way * weights[owner] for owner, way in slack
-        ]
-        return Coefficients((*part.numbers, *extra))
-
-    return replace(
-        model,
-        columns=(*model.columns, *(f"move {i} {way}" for i, way in slack)),
-        numerator=tuple(widened(part, i) for i, part in enumerate(model.numerator)),
-        denominator=tuple(
-            None if part is None else widened(part, None) for part in model.denominator
-        ),
-        cost=Coefficients(((0,) * n) + tuple(Fraction(1) / sizes[i] for i, _ in slack)),
-        lower=(*model.lower, *(0,) * more),
-        upper=(*model.upper, *(None,) * more),
-        is_integer=(*model.is_integer, *(False,) * more),
+    in_rows: dict[int, dict[int, Fraction]] = {}
+    for k, (i, way) in enumerate(slack):
+        in_rows.setdefault(i, {})[k] = way * weights[i]
+    free = model.costing(Coefficients((0,) * len(model.columns)))
+    return free.with_columns(
+        [f"move {i} {way}" for i, way in slack],
+        [Fraction(1) / sizes[i] for i, _ in slack],
+        in_rows=in_rows,
     )

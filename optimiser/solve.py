@@ -14,8 +14,8 @@ import numpy as np
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.kernel import Basis, Rest
 from optimiser.exact.proof import Certificate, prove
-from optimiser.linear_model import Coefficients, Floats, LinearModel, Row, Sense
-from optimiser.provenance import Exact, Origin, Statement
+from optimiser.linear_model import Coefficients, Floats, LinearModel, ModelRow, Sense
+from optimiser.provenance import Exact
 
 NEAR_BOUND = 1e-7
 """A floating value this close to a bound is taken to rest on it when a basis is guessed."""
@@ -137,14 +137,5 @@ def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:
 
 def capped_at(model: LinearModel, most: Exact, then: Coefficients) -> LinearModel:
     """The model with its cost held at a value, and another cost to be least in."""
-    said = Statement("first", "first cost at most {bound}", Origin("optimiser"))
-    row = Row(said, Sense.AT_MOST, "", may_be_eased=False, is_said=False)
-    return replace(
-        model,
-        rows=(*model.rows, row),
-        numerator=(*model.numerator, model.cost),
-        denominator=(*model.denominator, None),
-        constant=(*model.constant, 1),
-        bound=(*model.bound, most),
-        cost=then,
-    )
+    cap = ModelRow.helping("cost", Sense.AT_MOST, {}, most, len(model.columns))
+    return model.with_rows([replace(cap, numerator=model.cost)]).costing(then)

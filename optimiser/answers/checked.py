@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from optimiser.answers.measures import Blend
 from optimiser.brief import COST, Family, Limit
-from optimiser.formulation import ModelRow, in_scope, limit_row
-from optimiser.linear_model import Row, Sense
+from optimiser.formulation import in_scope, limit_row
+from optimiser.linear_model import ModelRow, Row, Sense
 from optimiser.statements import limit_statement
 
 LAST_DECIMAL = Fraction(1, 10**6)

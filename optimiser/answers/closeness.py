@@ -22,8 +22,7 @@ from optimiser.answers.measures import Blend
 from optimiser.brief import End, Family, Limit, Request
 from optimiser.formulation import WHOLE, in_scope, limit_row
 from optimiser.ingredient import Ingredient, Trait
-from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
-from optimiser.provenance import Exact, Origin, Statement
+from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
 
 MOST_ROUNDS = 4
 
@@ -139,42 +138,26 @@ def closeness(
         weights: For each aim the weight of a mean over the fat phase; not used for others.
     """
     n, more = len(plain.columns), len(aims)
-    rows, numerator, denominator, constant, bound = [], [], [], [], []
-    said = Statement("character", "like the reference: {bound}", Origin("optimiser"))
+    nothing = (0,) * more
+    rows = []
     for k, (aim, weight) in enumerate(zip(aims, weights, strict=True)):
         part = limit_row(_plain(request), as_limit(aim.trait), ingredients, ())
         reach = Fraction(aim.trait.tolerance) * (Fraction(part.constant) or weight)
         for sense, sign in ((Sense.AT_LEAST, 1), (Sense.AT_MOST, -1)):
-            rows.append(Row(said, sense, "", may_be_eased=False, is_said=False))
-            entry: list[Exact] = [0] * more
-            entry[k] = sign * reach
-            numerator.append(Coefficients((*part.numerator.numbers, *entry)))
-            bottom = part.denominator
-            denominator.append(
-                None if bottom is None else Coefficients((*bottom.numbers, *(0,) * more))
+            helping = ModelRow.helping("like", sense, {n + k: sign * reach}, aim.before, n + more)
+            own = helping.numerator.numbers[n:]
+            bottom = None if part.denominator is None else part.denominator.followed_by(nothing)
+            rows.append(
+                replace(
+                    helping,
+                    numerator=part.numerator.followed_by(own),
+                    denominator=bottom,
+                    constant=part.constant,
+                )
             )
-            constant.append(part.constant)
-            bound.append(aim.before)
-
-    def widened(part: Coefficients) -> Coefficients:
-        return Coefficients((*part.numbers, *(0,) * more))
-
-    model = LinearModel(
-        columns=(*plain.columns, *(f"change of {aim.trait.of}" for aim in aims)),
-        rows=(*plain.rows, *rows),
-        numerator=(*map(widened, plain.numerator), *numerator),
-        denominator=(
-            *(None if part is None else widened(part) for part in plain.denominator),
-            *denominator,
-        ),
-        constant=(*plain.constant, *constant),
-        bound=(*plain.bound, *bound),
-        cost=Coefficients(((0,) * n) + ((1,) * more)),
-        lower=(*plain.lower, *(0,) * more),
-        upper=(*plain.upper, *(None,) * more),
-        is_integer=(*plain.is_integer, *(False,) * more),
-    )
-    return Closeness(model, widened(plain.cost), n)
+    free = plain.costing(Coefficients((0,) * n))
+    wide = free.with_columns([f"change of {aim.trait.of}" for aim in aims], (1,) * more)
+    return Closeness(wide.with_rows(rows), plain.cost.followed_by(nothing), n)
 
 
 def fat_weights(aims: Sequence[Aim], blend: Blend) -> list[Fraction]:

@@ -20,7 +20,7 @@ from optimiser.answers.closeness import (
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.formulation import Formulation, in_scope
 from optimiser.ingredient import FAT_PHASE, Over
-from optimiser.linear_model import Coefficients, LinearModel, Sense
+from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
 from optimiser.solve import settle, settle_in_turn
 
 MOST_CORNERS = 40
@@ -152,15 +152,9 @@ class Shelf:
         """The best over fixed fat shares: a coarse grid, then finer ones around the best."""
         model = self.formulation.model
         is_fat = [int(in_scope(i, Over.FAT)) for i in self.formulation.ingredients]
-        row = replace(model.rows[0], sense=Sense.EQUAL, is_said=False, may_be_eased=False)
-        held = replace(
-            model,
-            rows=(*model.rows, row),
-            numerator=(*model.numerator, Coefficients(tuple(is_fat))),
-            denominator=(*model.denominator, None),
-            constant=(*model.constant, 1),
-            bound=(*model.bound, 0),
-        )
+        entries = {j: 1 for j, counts in enumerate(is_fat) if counts}
+        row = ModelRow.helping("fat", Sense.EQUAL, entries, 0, len(is_fat))
+        held = model.with_rows([row])
         properties = self.reference.request.book.properties
         if not any(
             aim.trait.of in properties and properties[aim.trait.of].over is Over.FAT
@@ -232,7 +226,7 @@ class Shelf:
                 continue
             found[place(x)] = x
             waiting += [(left, place(x)), (place(x), right)]
-        return undominated([self.substitute(found[key]) for key in sorted(found)])
+        return tuple(self.substitute(found[key]) for key in sorted(found))
 
 
 def _signed(numbers: Sequence[int], sign: int) -> Coefficients:

@@ -21,9 +21,9 @@ from optimiser.formulation import (
     WHOLE,
     Formulation,
 )
-from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
+from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
 from optimiser.price import cheapest_offers
-from optimiser.provenance import Exact, Origin, Statement
+from optimiser.provenance import Exact
 from optimiser.solve import capped_at, settle_in_turn
 from optimiser.weighable_model import WeighableModel, weighable
 
@@ -140,7 +140,7 @@ def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, 
     """The cheapest of the points that move least."""
     moving = _moving(model, aims, [Fraction(1)] * len(aims))
     wide = len(moving.columns) - len(model.columns)
-    chosen = settle_in_turn(moving, Coefficients((*model.cost.numbers, *(0,) * wide)))
+    chosen = settle_in_turn(moving, model.cost.followed_by((0,) * wide))
     return None if chosen.x is None else chosen.x[: len(model.columns)]
 
 
@@ -153,7 +153,7 @@ def _nearest_weighable(
     if least is None:
         return None, False
     wide = len(moving.columns) - len(stated.model.columns)
-    money = Coefficients((*stated.model.cost.numbers, *(0,) * wide))
+    money = stated.model.cost.followed_by((0,) * wide)
     capped = capped_at(moving, moving.cost_of(least), money)
     cheaper = search(capped, replace(stated, model=capped), SEARCH_SECONDS, None).values
     return stated.shares(cheaper or least), False
@@ -162,31 +162,13 @@ def _nearest_weighable(
 def _moving(model: LinearModel, aims: list[Fraction], step: list[Fraction]) -> LinearModel:
     """The model with each share's way up and down from its aim, which is the only cost."""
     n, width = len(aims), len(model.columns)
-    ups, downs = range(width, width + n), range(width + n, width + 2 * n)
-
-    def widened(part: Coefficients) -> Coefficients:
-        return Coefficients((*part.numbers, *(0,) * (2 * n)))
-
-    def aimed(j: int) -> Coefficients:
-        entries: dict[int, Exact] = {j: step[j], ups[j]: -1, downs[j]: 1}
-        return Coefficients(tuple(entries.get(c, 0) for c in range(width + 2 * n)))
-
-    said = Statement("aim", "from {bound} %", Origin("optimiser"))
-    row = Row(said, Sense.EQUAL, "%", may_be_eased=False, is_said=False)
     labels = [f"{way} {j}" for way in ("up", "down") for j in range(n)]
-    return replace(
-        model,
-        columns=(*model.columns, *labels),
-        rows=(*model.rows, *(row,) * n),
-        numerator=(*(widened(part) for part in model.numerator), *(aimed(j) for j in range(n))),
-        denominator=(
-            *(None if part is None else widened(part) for part in model.denominator),
-            *(None,) * n,
-        ),
-        constant=(*model.constant, *(1,) * n),
-        bound=(*model.bound, *aims),
-        cost=Coefficients(((0,) * width) + ((1,) * (2 * n))),
-        lower=(*model.lower, *(0,) * (2 * n)),
-        upper=(*model.upper, *(WHOLE,) * (2 * n)),
-        is_integer=(*model.is_integer, *(False,) * (2 * n)),
+    free = model.costing(Coefficients((0,) * width))
+    wide = free.with_columns(labels, (1,) * (2 * n), upper=WHOLE)
+    ways: list[dict[int, Exact]] = [
+        {j: step[j], width + j: -1, width + n + j: 1} for j in range(n)
+    ]
+    return wide.with_rows(
+        ModelRow.helping("aim", Sense.EQUAL, way, aim, width + 2 * n)
+        for way, aim in zip(ways, aims, strict=True)
     )
