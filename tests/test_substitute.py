@@ -238,7 +238,7 @@ def test_or_none_is_no_must() -> None:
 @pytest.fixture(scope="module")
 def document() -> dict:
     """The JSON of the example, written once."""
-    from optimiser.present.substitute_words import substitution_document
+    from optimiser.present.substitute_forms import substitution_document
     from optimiser.reading import read_request
 
     answer = substituted(read_request(EXAMPLE), Options((GONE,)), None)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from datetime import date
 
-_MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september")
-_MONTHS += ("october", "november", "december")
+_MONTHS = (
+    *("january", "february", "march", "april", "may", "june"),
+    *("july", "august", "september", "october", "november", "december"),
+)
 
 _IN_NUMBERS = re.compile(r"([0-9]{1,4})([-/. ])([0-9]{1,2})(?:\2([0-9]{1,4}))?\.?")
 _IN_WORDS = re.compile(

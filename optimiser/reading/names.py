@@ -192,9 +192,7 @@ def ingredient_names(book: Book, complete: bool = True) -> Names:
     everyday = {
         fold(name): ids for name, ids in book.other_names.items() if fold(name) not in spellings
     }
-    return Names(
-        "ingredient", everyday | spellings, complete, ADD_INGREDIENT, frozenset(everyday)
-    )
+    return Names("ingredient", everyday | spellings, complete, ADD_INGREDIENT, frozenset(everyday))
 
 
 def property_names(book: Book, complete: bool = True) -> Names:

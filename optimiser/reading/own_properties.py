@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,6 +22,12 @@ NOTE_HEADINGS = frozenset(
     {"note", "notes", "comment", "comments", "remark", "remarks", "source", "supplier", "cas"}
 )
 """Headings that are no property: the maker's notes, which are not used."""
+
+MG_PER_100_G, MOST_MG_PER_100_G = "mg/100 g", 100_000
+"""A unit of content, and what it is where there is nothing else."""
+
+VERY_LIKE = 0.85
+"""A new heading this like a known property (difflib's ratio) is taken for a slip."""
 
 OWN_PROPERTY = "own property"
 """The meaning of a property that the maker brings."""
@@ -71,11 +78,33 @@ def property_columns(
                 own = known[folded]
                 _check_unit(unit, own)
             else:
+                if folded not in defined:
+                    _check_slip(name, known)
                 own = _new_property(name, unit, defined.get(folded), at)
             columns.append(PropertyColumn(heading, own))
         except Problem as problem:
             findings.wrong(at, problem)
     return columns
+
+
+def _check_slip(name: str, known: Mapping[str, Property]) -> None:
+    """Refuse a new heading that is all but a known property.
+
+    Raises:
+        Problem: Naming the property, and how to keep the column all the same.
+    """
+    matcher = difflib.SequenceMatcher(autojunk=False)
+    matcher.set_seq2(fold(name[:200]))
+    near = []
+    for folded, own in known.items():
+        matcher.set_seq1(folded)
+        if matcher.ratio() >= VERY_LIKE:
+            near.append(own.id)
+    if near:
+        raise Problem(
+            f"no such property; nearest: {', '.join(near)}; to keep it as a property of your own, "
+            f"add [define.{plain_words(name, '_')}] to the brief"
+        )
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:
@@ -178,6 +207,8 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
         raise Problem(f"{own.id} is never below 0; write 0 or more")
     if is_percentage(own) and value > 100:
         raise Problem(f"{own.id} is at most 100 %; write 0 to 100")
+    if own.unit == MG_PER_100_G and value > MOST_MG_PER_100_G:
+        raise Problem(f"{own.id} is more than the ingredient's own weight; write it in {own.unit}")
 
 
 def unused_definitions(

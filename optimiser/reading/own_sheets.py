@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from optimiser.brief import Definition
-from optimiser.ingredient import Book, Figure, Ingredient, Kind
+from optimiser.ingredient import Book, Figure, Ingredient, Kind, Property
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, UnknownName, ingredient_names, nearest, one_of
-from optimiser.reading.number_columns import read_number_column
+from optimiser.reading.number_columns import Holds, read_number_column
 from optimiser.reading.own_properties import (
     INCI_NAME,
     INGREDIENT,
@@ -27,6 +27,9 @@ from optimiser.reading.wording import listed, quoted
 
 OWN = "own"
 """The status of a figure that the maker gives."""
+
+MOST_COMPARED = 200
+"""So many new names are compared with the known ones."""
 
 VERY_LIKE = 0.85
 """A new ingredient whose name is at least this like a known one may be a misspelling."""
@@ -147,7 +150,9 @@ def _remark_new(
     file: str, name: str, identifier: str, has_kind: bool, names: Names, findings: Findings
 ) -> None:
     """Tell that an ingredient is new, since a misspelt known one would be, too."""
-    near = nearest(name, names.spellings.items(), VERY_LIKE)
+    # A sheet of very many new names is a list of something else; the search is bounded.
+    told = sum("is a new ingredient" in remark for remark in findings.remarks)
+    near = nearest(name, names.spellings.items(), VERY_LIKE) if told < MOST_COMPARED else []
     sentence = f"{quoted(name)} is a new ingredient, {identifier}"
     if not has_kind:
         sentence += ", of the kind other, as none is given"
@@ -174,6 +179,15 @@ def _kind(
     return kind
 
 
+def _holds(own: Property) -> Holds:
+    """What the cells of a property's column are: figures in its unit and in no other."""
+    if own.unit.startswith("%"):
+        largest = 100 if is_percentage(own) else None
+        return Holds("", "write it like 12.5", largest=largest)
+    unit = own.unit or "a plain number"
+    return Holds(unit, "write it like 12.5", instead_of_percent=f"write the figure in {unit}")
+
+
 def _add_figures(
     sheet: Sheet,
     column: PropertyColumn,
@@ -185,8 +199,7 @@ def _add_figures(
     own = column.property
     known = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
     least = min((figure.low for figure in known if figure is not None), default=None)
-    largest = 100 if is_percentage(own) else None
-    numbers = read_number_column(sheet, column.heading, findings, largest=largest)
+    numbers = read_number_column(sheet, column.heading, findings, _holds(own))
     for number, value in numbers.values.items():
         at = sheet.at(number, column.heading)
         try:
