@@ -108,12 +108,12 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "style-unknown",
         "style='whiped-butter'\n@",
-        "brief.toml:1 style: no such style; nearest: whipped-butter",
+        "brief.toml:1 style: no such style; write whipped-butter or balm",
     ),
     (
         "style-unknown2",
         "style='zzz'\n@",
-        "brief.toml:1 style: no such style; known: whipped-butter and balm",
+        "brief.toml:1 style: no such style; write whipped-butter or balm",
     ),
     (
         "style-list",
@@ -300,7 +300,7 @@ MISTAKES: list[tuple[str, str, str]] = [
         "several",
         "style='blam'\n@[amounts]\n\"cocoa buter\" = { max = 300 }\nbeeswax={mn=3}\n",
         (
-            "brief.toml:1 style: no such style; nearest: balm\n"
+            "brief.toml:1 style: no such style; write whipped-butter or balm\n"
             'brief.toml:5 amounts."cocoa buter": no such ingredient; nearest: cocoa-butter\n'
             'brief.toml:5 amounts."cocoa buter".max: 300 is no percentage of the '
             "formula; write 0 to 100\n"

@@ -17,7 +17,11 @@ from optimiser.reading import read_formula
 
 PLAIN = "ingredient,pack,price\nbeeswax,1.5 kg,8.50\n"
 COMMAS = "ingredient;pack;price\nbeeswax;1,5 kg;8,50\n"
-HABITS = ["pack has decimal commas", "price has decimal commas"]
+HABITS = [
+    'pack has decimal commas; row 2, "1,5 kg", is read as 1.5 kg',
+    'price has decimal commas; row 2, "8,50", is read as 8.50',
+]
+POUNDS = HABITS[1].replace("8,50", "£8,50")
 SEMICOLONS = "columns are separated by semicolons"
 
 
@@ -44,7 +48,7 @@ SEMICOLONS = "columns are separated by semicolons"
         (PLAIN.replace("8.50", "8.50 GBP"), ["price has currency signs"]),
         (
             COMMAS.replace("beeswax", "Beeswax").replace("8,50", "\u00a38,50").encode("cp1252"),
-            ["read as Windows-1252", SEMICOLONS, HABITS[0], "price has currency signs", HABITS[1]],
+            ["read as Windows-1252", SEMICOLONS, HABITS[0], "price has currency signs", POUNDS],
         ),
         ("Price , INGREDIENT,Pack\n8.50, beeswax ,1.5 kg\n", []),
         (
@@ -75,8 +79,8 @@ def test_thousands_are_read_and_said(tmp_path: Path) -> None:
     assert [offer.price for offer in request.offers] == [Decimal("1234.50"), Decimal("8.5")]
     assert request.offers[0].pack_kg == 25
     assert request.remarks == (
-        "prices.csv: pack has thousands separators",
-        "prices.csv: price has thousands separators",
+        'prices.csv: pack has thousands separators; row 2, "25 000 g", is read as 25000 g',
+        'prices.csv: price has thousands separators; row 2, "1,234.50", is read as 1234.50',
     )
 
 

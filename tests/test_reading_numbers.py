@@ -160,7 +160,7 @@ def test_packs_are_exact(text: str, kg: str) -> None:
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("5", '"5" has no unit; write 5 kg or g'),
+        ("5", '"5" has no unit; write 5 kg or 5 g'),
         ("kg", '"kg" is not a weight; write it like 5 kg or 2 x 500 g'),
         ("500 g x 2", 'no such unit: "g x 2"; write g, kg, oz, lb, ml or l'),
         ("3 cups", 'no such unit: "cups"; write g, kg, oz, lb, ml or l'),

@@ -136,7 +136,7 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
         "unitless",
         "ingredient,pack,price\nbeeswax,5,3\n",
-        'prices.csv:2 pack: "5" has no unit; write 5 kg or g',
+        'prices.csv:2 pack: "5" has no unit; write 5 kg or 5 g',
     ),
     (
         "pack-word",
@@ -167,7 +167,7 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
         "pack-text-number",
         "ingredient,pack,price\nbeeswax,1.5.5 kg,3\n",
-        'prices.csv:2 pack: "1.5.5" is not a number; write it like 8.50',
+        'prices.csv:2 pack: "1.5.5" is not a number; write it like 5 kg',
     ),
     (
         "ambiguous-number",
@@ -243,7 +243,7 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
         "stock-unit",
         "ingredient,pack,price,in_stock\nbeeswax,1 kg,3,4\n",
-        'prices.csv:2 in_stock: "4" has no unit; write 4 kg or g',
+        'prices.csv:2 in_stock: "4" has no unit; write 4 kg or 4 g',
     ),
     (
         "stock-volume",

@@ -98,12 +98,30 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "word",
         "ingredient,drop_point\nbeeswax,hot\n",
-        'own.csv:2 drop_point: "hot" is not a number; write it like 8.50',
+        'own.csv:2 drop_point: "hot" is not a number; write it like 12.5',
     ),
     (
         "currency",
         "ingredient,drop_point\nbeeswax,£4\n",
-        "own.csv:2 drop_point: £4 has a currency sign; write a plain number like 8.50",
+        "own.csv:2 drop_point: £4 has a currency sign; write it like 12.5",
+    ),
+    (
+        "percent-of-milligrams",
+        "ingredient,vitamin_e\nbeeswax,70%\n",
+        "own.csv:2 vitamin_e: 70% is a percentage where mg/100 g is needed; "
+        "write the figure in mg/100 g",
+    ),
+    (
+        "more-than-itself",
+        "ingredient,vitamin_e\nbeeswax,950000\n",
+        "own.csv:2 vitamin_e: vitamin_e is more than the ingredient's own weight; "
+        "write it in mg/100 g",
+    ),
+    (
+        "slip-of-a-heading",
+        "ingredient,vitamine_e\nbeeswax,3\n",
+        "own.csv:1 vitamine_e: no such property; nearest: vitamin_e; to keep it as a property "
+        "of your own, add [define.vitamine_e] to the brief",
     ),
     (
         "negative",

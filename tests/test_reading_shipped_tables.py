@@ -33,6 +33,9 @@ TABLES = {
         "balm,ratios,butter:oil,min,1,,common practice,\n"
         "bar,properties,vitamin_e,min,5,mg/100 g,common practice,\n"
     ),
+    "other_names.csv": (
+        "name,ingredient,note\ncacao butter,cocoa-butter,usual\n"
+    ),
     "character.csv": (
         "family,of,tolerance,unit,more,less,reason,status\n"
         "properties,vitamin_e,10,mg/100 g,richer,poorer,nobody feels it,common practice\n"
@@ -74,6 +77,7 @@ def test_tables_become_a_book(tmp_path: Path) -> None:
     )
     assert [one.always_printed for one in book.properties.values()] == [True, False]
     assert book.styles == ("balm", "bar")
+    assert book.other_names == {"cacao butter": ("cocoa-butter",)}
     assert [(t.family, t.of, t.tolerance) for t in book.character] == [
         ("properties", "vitamin_e", 10),
         ("totals", "powder", Decimal("0.5")),

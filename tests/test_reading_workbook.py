@@ -78,7 +78,7 @@ def test_the_sheet_with_the_headings_is_read(tmp_path: Path) -> None:
         ),
         (
             [HEADINGS, ["beeswax", 5, 3]],
-            'prices.xlsx:2 pack: "5" has no unit; write 5 kg or g',
+            'prices.xlsx:2 pack: "5" has no unit; write 5 kg or 5 g',
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", True]],
