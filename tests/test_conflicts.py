@@ -28,8 +28,8 @@ from linear_models import bare, model_of
 from published import case, model, names
 
 from optimiser.conflicts import conflicts
-from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.linear_model import LinearModel, Sense
+from optimiser.repair import nearest_bound, smallest_compromise
 
 law = settings(deadline=None, max_examples=25, derandomize=True)
 HAIR = Fraction(1, 10**9)

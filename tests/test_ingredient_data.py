@@ -53,6 +53,7 @@ NUMBER = re.compile(r"-?\d+(\.\d+)?")
 
 HEADERS = {
     "ingredients.csv": "ingredient common_name inci_name cas kind allergen_note status source note",
+    "other_names.csv": "name ingredient note",
     "figures.csv": "ingredient property low typical high unit status source locator note",
     "properties.csv": "property title unit over rule trust step printed meaning source",
     "starting_limits.csv": "style family of end value unit status note",
@@ -131,6 +132,23 @@ def test_names_are_unambiguous_in_any_case():
             assert owner.setdefault(name, ingredient) == ingredient, name
     for ingredient, row in INGREDIENTS.items():
         assert owner.get(row["inci_name"].casefold(), ingredient) == ingredient
+
+
+def test_an_everyday_name_is_no_other_name_and_says_why_it_is_used():
+    """It is no id, common name or INCI name, its ingredients exist, and every row has a note."""
+    taken = {name.casefold() for name in INGREDIENTS}
+    for column in ("common_name", "inci_name"):
+        taken |= {row[column].casefold() for row in INGREDIENTS.values()}
+    several = {}
+    for row in read("other_names.csv"):
+        assert row["name"].casefold().replace(" ", "-") not in taken
+        assert row["name"].casefold() not in taken
+        assert row["ingredient"] in INGREDIENTS
+        assert row["note"]
+        several.setdefault(row["name"], []).append(row)
+    for name, rows in several.items():
+        on_purpose = all(row["note"].startswith("ambiguous on purpose") for row in rows)
+        assert on_purpose == (len(rows) > 1), name
 
 
 def test_ingredients_are_well_formed():

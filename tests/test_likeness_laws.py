@@ -19,7 +19,7 @@ from optimiser.answers.closeness import changes, difference
 from optimiser.answers.substitute import Options, substituted
 from optimiser.ingredient import Figure, Ingredient, Trait
 
-laws = settings(max_examples=25, deadline=None)
+laws = settings(max_examples=20, deadline=None)
 draws = st.randoms(use_true_random=False)
 
 
@@ -64,7 +64,7 @@ def test_formula_in_use_is_like_itself(rng: Random) -> None:
     assert least(case, sorted(prices(case.request))) == 0
 
 
-@laws
+@settings(max_examples=10, deadline=None)
 @given(draws)
 def test_twin_takes_the_place_unnoticed(rng: Random) -> None:
     """An ingredient with the same figures and kind leaves no difference, and ranks first."""

@@ -13,7 +13,8 @@ MISTAKES: list[tuple[str, str, str]] = [
         "colour = 'red'\n@",
         (
             "brief.toml:1 colour: unknown key; known here: name, style, costing, shelf, "
-            "groups, amounts, totals, ratios, properties, weighing, either, natural_variation, character, define"
+            "groups, amounts, totals, ratios, properties, weighing, either, natural_variation, "
+            "character, define"
         ),
     ),
     (

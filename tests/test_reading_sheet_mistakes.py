@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
 from reading_support import COSTING, message_of
+
+from optimiser.reading import own_sheets
 
 MISTAKES: list[tuple[str, str, str]] = [
     (
@@ -118,6 +121,35 @@ MISTAKES: list[tuple[str, str, str]] = [
         "write it in mg/100 g",
     ),
     (
+        "percent-of-nothing",
+        "ingredient,drop_point\nbeeswax,70 %\n",
+        "own.csv:2 drop_point: 70 % is a percentage where a plain number is needed; write it like "
+        '12.5, or head the column "drop_point (%)"',
+    ),
+    (
+        "more-than-itself-of-own",
+        "ingredient,assay (mg/100g)\nbeeswax,100001\n",
+        "own.csv:2 assay (mg/100g): assay is more than the ingredient's own weight; "
+        "write it in mg/100g",
+    ),
+    (
+        "density-word",
+        "ingredient,density\nbeeswax,heavy\n",
+        'own.csv:2 density: "heavy" is not a number; write it like 0.915',
+    ),
+    (
+        "heading-cut-short",
+        "ingredient,solid fat 20\nbeeswax,3\n",
+        "own.csv:1 solid fat 20: no such property; nearest: solid_fat_20C; to keep it as a "
+        "property of your own, add [define.solid_fat_20] to the brief",
+    ),
+    (
+        "inci",
+        "ingredient,inci\nbeeswax,Cera Alba\n",
+        "own.csv:1 inci: no such property; nearest: inci_name; to keep it as a property of your "
+        "own, add [define.inci] to the brief",
+    ),
+    (
         "slip-of-a-heading",
         "ingredient,vitamine_e\nbeeswax,3\n",
         "own.csv:1 vitamine_e: no such property; nearest: vitamin_e; to keep it as a property "
@@ -160,3 +192,32 @@ def test_own_sheet_mistake_is_told(tmp_path: Path, content: str, message: str) -
     """Every mistake in an own sheet is told with its row, column and what to write."""
     brief = COSTING + "[shelf]\nsheets = 'own.csv'\n"
     assert message_of(tmp_path, {"brief.toml": brief, "own.csv": content}) == message
+
+
+@pytest.mark.parametrize("heading", ["vitamine_e", "solid fat 20", "Vitamine E!"])
+def test_a_definition_keeps_a_likely_slip(tmp_path: Path, heading: str) -> None:
+    """The table that the message says to add makes the column a property of its own."""
+    files: dict[str, str | bytes] = {"own.csv": f"ingredient,{heading}\nbeeswax,3\n"}
+    brief = COSTING + "[shelf]\nsheets = 'own.csv'\n"
+    refusal = message_of(tmp_path, {"brief.toml": brief, **files})
+    table = refusal.partition("add [")[2].partition("]")[0]
+    assert message_of(tmp_path, {"brief.toml": f"{brief}[{table}]\n", **files}) == ""
+
+
+def test_many_new_names_are_read_in_bounded_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only the first of very many new names are compared with the known ones."""
+    compared = 0
+
+    def counted(name: str, spellings: Iterable[object], like_enough: float) -> list[str]:
+        nonlocal compared
+        compared += bool(list(spellings))
+        return []
+
+    monkeypatch.setattr(own_sheets, "nearest", counted)
+    rows = "".join(f"lot {number},{number}\n" for number in range(19_990))
+    brief = COSTING + "[shelf]\nsheets = 'own.csv'\n"
+    content = "ingredient,drop_point\n" + rows
+    assert message_of(tmp_path, {"brief.toml": brief, "own.csv": content}) == ""
+    assert compared == own_sheets.MOST_COMPARED

@@ -9,7 +9,7 @@ import pytest
 
 from optimiser.ingredient import Kind, Over, Rule, Trust
 from optimiser.provenance import InputError, Origin
-from optimiser.reading import ingredient_names, read_book
+from optimiser.reading import Problem, ingredient_names, read_book, read_request
 
 TABLES = {
     "ingredients.csv": (
@@ -33,9 +33,7 @@ TABLES = {
         "balm,ratios,butter:oil,min,1,,common practice,\n"
         "bar,properties,vitamin_e,min,5,mg/100 g,common practice,\n"
     ),
-    "other_names.csv": (
-        "name,ingredient,note\ncacao butter,cocoa-butter,usual\n"
-    ),
+    "other_names.csv": "name,ingredient,note\ncacao butter,cocoa-butter,usual\n",
     "character.csv": (
         "family,of,tolerance,unit,more,less,reason,status\n"
         "properties,vitamin_e,10,mg/100 g,richer,poorer,nobody feels it,common practice\n"
@@ -166,6 +164,28 @@ def test_tables_become_a_book(tmp_path: Path) -> None:
             "ingredient_data/starting_limits.csv:2: no such limit: totals.butter.most",
         ),
         (
+            "other_names",
+            "cacao butter",
+            "Coconut-Oil",
+            "ingredient_data/other_names.csv:2: Coconut-Oil is a name of coconut-oil already; "
+            "delete the row",
+        ),
+        (
+            "other_names",
+            "cocoa-butter",
+            "cacao",
+            "ingredient_data/other_names.csv:2: no such ingredient: 'cacao'",
+        ),
+        (
+            "other_names",
+            "cacao butter,cocoa-butter,usual",
+            "cacao butter,cocoa-butter,\ncacao butter,cocoa-butter,\nCacao-butter,coconut-oil,",
+            "ingredient_data/other_names.csv:3: cacao butter stands twice for cocoa-butter; "
+            "keep one row\n"
+            "ingredient_data/other_names.csv:4: Cacao-butter is cacao butter again; "
+            "write it in one way",
+        ),
+        (
             "cautions",
             "kind",
             "sometimes",
@@ -180,6 +200,55 @@ def test_mistakes_in_shipped_tables_are_told(
     with pytest.raises(InputError) as caught:
         book_of(tmp_path, **{table: (old, new)})
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(
+    ("written", "found"),
+    [
+        ("Cornflour", "corn-starch"),
+        ("CACAO BUTTER", "cocoa-butter"),
+        ("sea salt", "fine-salt"),
+        ("illipe nut butter", "illipe-butter"),
+    ],
+)
+def test_everyday_names_are_found(written: str, found: str) -> None:
+    """An everyday name of one ingredient is as good as its id."""
+    assert ingredient_names(read_book()).find(written) == found
+
+
+@pytest.mark.parametrize(
+    ("written", "problem"),
+    [
+        (
+            "Vitamin E",
+            "several ingredients have this name; write mixed-tocopherols-70, d-alpha-tocopherol "
+            "or dl-alpha-tocopheryl-acetate",
+        ),
+        (
+            "Shea butter",
+            "several ingredients have this name; write shea-butter-refined or "
+            "shea-butter-unrefined",
+        ),
+    ],
+)
+def test_everyday_names_of_several_say_which(written: str, problem: str) -> None:
+    """Where an everyday name leaves open which is meant, nothing is guessed."""
+    with pytest.raises(Problem) as caught:
+        ingredient_names(read_book()).find(written)
+    assert str(caught.value) == problem
+
+
+def test_a_group_may_have_an_everyday_name(tmp_path: Path) -> None:
+    """A maker's group called `shea butter` is hers, as the name is no ingredient's own."""
+    (tmp_path / "prices.csv").write_text("ingredient,pack,price\ncornflour,1 kg,3\n")
+    brief = tmp_path / "brief.toml"
+    brief.write_text(
+        "[costing]\nprices = 'prices.csv'\n[groups]\n'shea butter' = ['cornflour']\n"
+        "[totals]\n'shea butter' = { max = 3 }\n"
+    )
+    request = read_request(brief)
+    assert request.brief.groups == {"shea butter": ("corn-starch",)}
+    assert request.offers[0].ingredient == "corn-starch"
 
 
 def test_a_missing_table_is_told(tmp_path: Path) -> None:

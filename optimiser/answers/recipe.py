@@ -165,9 +165,7 @@ def _moving(model: LinearModel, aims: list[Fraction], step: list[Fraction]) -> L
     labels = [f"{way} {j}" for way in ("up", "down") for j in range(n)]
     free = model.costing(Coefficients((0,) * width))
     wide = free.with_columns(labels, (1,) * (2 * n), upper=WHOLE)
-    ways: list[dict[int, Exact]] = [
-        {j: step[j], width + j: -1, width + n + j: 1} for j in range(n)
-    ]
+    ways: list[dict[int, Exact]] = [{j: step[j], width + j: -1, width + n + j: 1} for j in range(n)]
     return wide.with_rows(
         ModelRow.helping("aim", Sense.EQUAL, way, aim, width + 2 * n)
         for way, aim in zip(ways, aims, strict=True)

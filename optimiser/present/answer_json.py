@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
-from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Measures
-from optimiser.answers.weighed import Weighed
-from optimiser.present.impossible_words import cause_said, clash_said, way_out_said
 from optimiser.present.sentences import failing_said, limit_priced, limit_said
+
+if TYPE_CHECKING:
+    from optimiser.answers.impossible import Explanation
+    from optimiser.answers.weighed import Weighed
 
 
 def number(value: Fraction | None) -> float | None:
@@ -122,6 +123,9 @@ def measures_document(measures: Measures) -> dict[str, Any]:
 
 def impossible_document(explanation: Explanation, currency: str) -> dict[str, Any]:
     """Why a brief cannot be met, and what would have to give."""
+    # Most briefs can be met; these words are loaded where one cannot.
+    from optimiser.present.impossible_words import cause_said, clash_said, way_out_said
+
     conflicts = [
         [
             {

@@ -5,17 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from optimiser.answers.cheapest import Cheapest
-from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
-from optimiser.present.impossible_words import (
-    cause_said,
-    clash_said,
-    compromise_cost,
-    move_said,
-    way_out_said,
-)
 from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
 from optimiser.present.remarks import (
     ADDS_UP,
@@ -41,6 +34,9 @@ from optimiser.present.sentences import (
     proof_said,
     stays,
 )
+
+if TYPE_CHECKING:
+    from optimiser.answers.impossible import Explanation
 
 WIDTH = 80
 
@@ -129,6 +125,15 @@ def cheapest_text(answer: Cheapest) -> str:
 
 def impossible_lines(explanation: Explanation, currency: str, style: str | None) -> list[str]:
     """Why no formula exists, and what would have to give."""
+    # Most briefs can be met; these words are loaded where one cannot.
+    from optimiser.present.impossible_words import (
+        cause_said,
+        clash_said,
+        compromise_cost,
+        move_said,
+        way_out_said,
+    )
+
     lines: list[str] = []
     if explanation.causes:
         lines += ["", "Plain arithmetic shows"]

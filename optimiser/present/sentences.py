@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.price_ranges import PriceRange
-from optimiser.answers.weighed import FailingRule, Weighed
 from optimiser.exact.sensitivity import Rate
 from optimiser.present.numbers import money, significant, small_money
 from optimiser.provenance import plain_number
 from optimiser.statements import TIMES
+
+if TYPE_CHECKING:
+    from optimiser.answers.weighed import FailingRule, Weighed
 
 MENTIONED = Fraction(1, 200)
 """Shares that move by less than this many points are not mentioned."""

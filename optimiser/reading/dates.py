@@ -10,7 +10,7 @@ _MONTHS = (
     *("july", "august", "september", "october", "november", "december"),
 )
 
-_IN_NUMBERS = re.compile(r"([0-9]{1,4})([-/. ])([0-9]{1,2})(?:\2([0-9]{1,4}))?\.?")
+_IN_NUMBERS = re.compile(r"([0-9]{1,4})([-/. ])([0-9]{1,4})(?:\2([0-9]{1,4}))?\.?")
 _IN_WORDS = re.compile(
     r"(?:([0-9]{1,2})(?:st|nd|rd|th|\.)?(?: of)?[- ])?([a-z]{3,9})\.?[- ]"
     r"(?:([0-9]{1,2})(?:st|nd|rd|th)?,? )?([0-9]{4}|[0-9]{2})"

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import difflib
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from optimiser.brief import COST, Definition
-from optimiser.ingredient import Book, Kind, Over, Property, Rule, Trust
-from optimiser.provenance import Origin
+from optimiser.ingredient import Book, Figure, Kind, Over, Property, Rule, Trust
+from optimiser.provenance import Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.likely_headings import likely_headings
 from optimiser.reading.names import fold, one_of
+from optimiser.reading.number_columns import Holds
 from optimiser.reading.sheet import Sheet
 from optimiser.reading.wording import quoted
 
@@ -25,9 +26,6 @@ NOTE_HEADINGS = frozenset(
 
 MG_PER_100_G, MOST_MG_PER_100_G = "mg/100 g", 100_000
 """A unit of content, and what it is where there is nothing else."""
-
-VERY_LIKE = 0.85
-"""A new heading this like a known property (difflib's ratio) is taken for a slip."""
 
 OWN_PROPERTY = "own property"
 """The meaning of a property that the maker brings."""
@@ -78,28 +76,24 @@ def property_columns(
                 own = known[folded]
                 _check_unit(unit, own)
             else:
-                if folded not in defined:
-                    _check_slip(name, known)
-                own = _new_property(name, unit, defined.get(folded), at)
+                definition = defined.get(folded) or defined.get(fold(plain_words(name, "_")))
+                if definition is None:
+                    _check_slip(name, book)
+                own = _new_property(name, unit, definition, at)
             columns.append(PropertyColumn(heading, own))
         except Problem as problem:
             findings.wrong(at, problem)
     return columns
 
 
-def _check_slip(name: str, known: Mapping[str, Property]) -> None:
-    """Refuse a new heading that is all but a known property.
+def _check_slip(name: str, book: Book) -> None:
+    """Refuse a new heading that is likely a known property, or another known column.
 
     Raises:
         Problem: Naming the property, and how to keep the column all the same.
     """
-    matcher = difflib.SequenceMatcher(autojunk=False)
-    matcher.set_seq2(fold(name[:200]))
-    near = []
-    for folded, own in known.items():
-        matcher.set_seq1(folded)
-        if matcher.ratio() >= VERY_LIKE:
-            near.append(own.id)
+    titles = {identifier: own.title for identifier, own in book.properties.items()}
+    near = likely_headings(name, titles | {INCI_NAME: "", KIND: ""})
     if near:
         raise Problem(
             f"no such property; nearest: {', '.join(near)}; to keep it as a property of your own, "
@@ -187,6 +181,22 @@ def is_percentage(own: Property) -> bool:
     return own.meaning != OWN_PROPERTY and own.unit.startswith("%")
 
 
+def column_holds(own: Property, known: Iterable[Figure]) -> Holds:
+    """What the figures of a property are, and an example of one.
+
+    Args:
+        own: The property.
+        known: Its figures so far; the middle one of those above 0 is the example.
+    """
+    typical = sorted(figure.typical for figure in known if figure.typical > 0)
+    advice = f"write it like {plain_number(typical[len(typical) // 2]) if typical else '12.5'}"
+    if own.unit.startswith("%"):
+        return Holds("", advice, largest=100 if is_percentage(own) else None)
+    if own.unit:
+        return Holds(own.unit, advice, f"write the figure in {own.unit}")
+    return Holds("a plain number", advice, f'{advice}, or head the column "{own.title} (%)"')
+
+
 def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
     """Refuse figures that nothing measures.
 
@@ -200,6 +210,8 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
     """
     if own.rule is Rule.VOLUME and value <= 0:
         raise Problem(f"{own.id} is always above 0; write it in {own.unit}")
+    if _folded_unit(own.unit) == _folded_unit(MG_PER_100_G) and value > MOST_MG_PER_100_G:
+        raise Problem(f"{own.id} is more than the ingredient's own weight; write it in {own.unit}")
     if own.meaning == OWN_PROPERTY:
         return
     # Free oil is negative for powders, which take oil up; vitamin E never is.
@@ -207,8 +219,6 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
         raise Problem(f"{own.id} is never below 0; write 0 or more")
     if is_percentage(own) and value > 100:
         raise Problem(f"{own.id} is at most 100 %; write 0 to 100")
-    if own.unit == MG_PER_100_G and value > MOST_MG_PER_100_G:
-        raise Problem(f"{own.id} is more than the ingredient's own weight; write it in {own.unit}")
 
 
 def unused_definitions(

@@ -7,18 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 
 from optimiser.brief import Definition
-from optimiser.ingredient import Book, Figure, Ingredient, Kind, Property
+from optimiser.ingredient import Book, Figure, Ingredient, Kind
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, UnknownName, ingredient_names, nearest, one_of
-from optimiser.reading.number_columns import Holds, read_number_column
+from optimiser.reading.names import UnknownName, ingredient_names, nearest, one_of
+from optimiser.reading.number_columns import read_number_column
 from optimiser.reading.own_properties import (
     INCI_NAME,
     INGREDIENT,
     KIND,
     PropertyColumn,
     check_figure,
-    is_percentage,
+    column_holds,
     plain_words,
     property_columns,
 )
@@ -106,6 +106,7 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
     row_of: dict[str, int] = {}
     written = sheet.texts(INGREDIENT)
     kinds = sheet.texts(KIND)
+    new = 0
     for row in sheet.rows:
         at = sheet.at(row.number, INGREDIENT)
         name = written.get(row.number, "")
@@ -126,7 +127,11 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
         row_of[identifier] = row.number
         rows[row.number] = (name, identifier)
         if identifier not in book.ingredients:
-            _remark_new(sheet.file, name, identifier, row.number in kinds, names, findings)
+            # A sheet of very many new names is a list of something else; the search is bounded.
+            near = names.spellings.items() if new < MOST_COMPARED else ()
+            new += 1
+            like = nearest(name, near, VERY_LIKE)
+            _remark_new(sheet.file, name, identifier, row.number in kinds, like, findings)
     return rows
 
 
@@ -147,17 +152,14 @@ def _new_id(name: str, book: Book) -> str:
 
 
 def _remark_new(
-    file: str, name: str, identifier: str, has_kind: bool, names: Names, findings: Findings
+    file: str, name: str, identifier: str, has_kind: bool, like: list[str], findings: Findings
 ) -> None:
     """Tell that an ingredient is new, since a misspelt known one would be, too."""
-    # A sheet of very many new names is a list of something else; the search is bounded.
-    told = sum("is a new ingredient" in remark for remark in findings.remarks)
-    near = nearest(name, names.spellings.items(), VERY_LIKE) if told < MOST_COMPARED else []
     sentence = f"{quoted(name)} is a new ingredient, {identifier}"
     if not has_kind:
         sentence += ", of the kind other, as none is given"
-    if near:
-        sentence += f" (or is {listed(near)} meant?)"
+    if like:
+        sentence += f" (or is {listed(like)} meant?)"
     findings.remark(file, sentence)
 
 
@@ -179,15 +181,6 @@ def _kind(
     return kind
 
 
-def _holds(own: Property) -> Holds:
-    """What the cells of a property's column are: figures in its unit and in no other."""
-    if own.unit.startswith("%"):
-        largest = 100 if is_percentage(own) else None
-        return Holds("", "write it like 12.5", largest=largest)
-    unit = own.unit or "a plain number"
-    return Holds(unit, "write it like 12.5", instead_of_percent=f"write the figure in {unit}")
-
-
 def _add_figures(
     sheet: Sheet,
     column: PropertyColumn,
@@ -197,9 +190,10 @@ def _add_figures(
 ) -> None:
     """Lay the figures of a column over those of the ingredients."""
     own = column.property
-    known = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
-    least = min((figure.low for figure in known if figure is not None), default=None)
-    numbers = read_number_column(sheet, column.heading, findings, _holds(own))
+    given = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
+    known = [figure for figure in given if figure is not None]
+    least = min((figure.low for figure in known), default=None)
+    numbers = read_number_column(sheet, column.heading, findings, column_holds(own, known))
     for number, value in numbers.values.items():
         at = sheet.at(number, column.heading)
         try:

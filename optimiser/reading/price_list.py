@@ -120,7 +120,9 @@ def _remark_no_dates(file: str, quoted_on: dict[int, str], findings: Findings) -
     more = ""
     if len(wrong) > 1:
         more = f", nor in {len(wrong) - 1} more row{'s' if len(wrong) > 2 else ''}"
-    sentence = f"quoted_on in row {number}, {quoted(text)}, is no date{more}; write 2026-11-02"
+    sentence = (
+        f"quoted_on in row {number}, {quoted(text)}, is no date{more}; write it like 2026-11-02"
+    )
     findings.remark(file, sentence)
 
 

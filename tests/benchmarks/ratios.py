@@ -23,15 +23,23 @@ from statistics import median
 import highspy
 import numpy as np
 
+from optimiser.answers.closeness import Aim, fat_weights, lacks, level_of
+from optimiser.answers.likeness import Shelf
+from optimiser.answers.measures import Blend
+from optimiser.answers.substitute import _candidates
 from optimiser.answers.weighed import NEAR_STEPS
+from optimiser.brief import Brief, Request
 from optimiser.conflicts import conflicts
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate, prove
-from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.exact.sensitivity import bound_rate, cost_range
+from optimiser.formulation import formulated
 from optimiser.linear_model import Coefficients, LinearModel, Row, Sense
+from optimiser.price import Offer
 from optimiser.provenance import Origin, Statement
 from optimiser.pulp_model import carry
+from optimiser.reading import read_book
+from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.solve import settle, solve
 
 Step = Callable[[], object]
@@ -169,10 +177,10 @@ def every_view(model: LinearModel) -> int:
     for i in {i for conflict in found for i in conflict}:
         reachable = nearest_bound(model, i)
         if reachable is not None:
-            prove(model.with_bound(i, reachable), None)
+            settle(model.with_bound(i, reachable))[1]
     for i, level in moved.items():
         model = model.with_bound(i, level)
-    prove(model, None)
+    settle(model)[1]
     return len(found)
 
 
@@ -275,6 +283,36 @@ def weighable_figures() -> None:
             print(f"  {name}: {solution.status} in {taken:.2f} s, above the bound: {above}")
 
 
+def candidates_ratio() -> None:
+    """Every ingredient that could take the place of one, on a shelf of 60 shipped ones."""
+    book, rng = read_book(), random.Random(1)
+    recipe = {"shea-butter-refined": 40, "cocoa-butter": 25, "sunflower-oil": 35}
+    others = rng.sample([name for name in book.ingredients if name not in recipe], 57)
+    price = {name: Fraction(rng.randint(3, 40)) for name in (*recipe, *others)}
+    where = Origin("prices.csv")
+    offers = tuple(
+        Offer(name, "", "1 kg", Fraction(1), Decimal(int(each)), Decimal(0), "", None, "", where)
+        for name, each in price.items()
+    )
+    brief = Brief("", "brief.toml", None, "", None, ("shea-butter-refined",), {}, ())
+    request = Request(brief, book, offers)
+    reference = Blend(
+        request,
+        tuple(book.ingredients[name] for name in recipe),
+        tuple(price[name] for name in recipe),
+        tuple(map(Fraction, recipe.values())),
+    )
+    aims = [Aim(trait, level_of(trait, reference)) for trait in book.character]
+    shelf = Shelf(formulated(request), reference, tuple(aims))
+    names, n = shelf.formulation.model.columns, len(_candidates(shelf))
+    print(f"{n} candidates among {len(names)} ingredients / one PuLP solve of it ", end="")
+    known = shelf.without(
+        i for i in names if any(lacks(aim.trait, book.ingredients[i], request) for aim in aims)
+    )
+    wide = known.widened(fat_weights(aims, reference)).model
+    print(interleaved(lambda: lambda: _candidates(shelf), lambda: lambda: carry(fresh(wide)), 3))
+
+
 def large_ratio() -> None:
     arrays = formula(2000, 150, 7)
     point = solve(as_model(arrays)).x
@@ -305,5 +343,6 @@ if __name__ == "__main__":
     exact_ratios()
     explanation_ratios()
     weighable_figures()
+    candidates_ratio()
     large_ratio()
     process_ratios(sys.argv[1] if len(sys.argv) > 1 else None)
