@@ -21,7 +21,7 @@ from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.formulation import Formulation, in_scope
 from optimiser.ingredient import FAT_PHASE, Over
 from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
-from optimiser.solve import settle, settle_in_turn
+from optimiser.solve import settle, settle_in_turn, solve
 
 MOST_CORNERS = 40
 
@@ -150,28 +150,41 @@ class Shelf:
 
     def _closest_by_fat(self, best: Substitute) -> Substitute:
         """The best over fixed fat shares: a coarse grid, then finer ones around the best."""
-        model = self.formulation.model
-        is_fat = [int(in_scope(i, Over.FAT)) for i in self.formulation.ingredients]
-        entries = {j: 1 for j, counts in enumerate(is_fat) if counts}
-        row = ModelRow.helping("fat", Sense.EQUAL, entries, 0, len(is_fat))
-        held = model.with_rows([row])
         properties = self.reference.request.book.properties
         if not any(
             aim.trait.of in properties and properties[aim.trait.of].over is Over.FAT
             for aim in self.aims
         ):
             return best
+        model = self.formulation.model
+        is_fat = [int(in_scope(i, Over.FAT)) for i in self.formulation.ingredients]
+        entries = {j: 1 for j, counts in enumerate(is_fat) if counts}
+        row = ModelRow.helping("fat", Sense.EQUAL, entries, 0, len(is_fat))
+        held = model.with_rows([row])
+
+        def at(share: Fraction) -> LinearModel:
+            return held.with_bound(len(model.rows), share)
+
+        def weights_at(share: Fraction) -> list[Fraction]:
+            return [share or Fraction(1)] * len(self.aims)
+
         low, high = (
             sign * (settle(replace(model, cost=_signed(is_fat, sign)))[1].cost or Fraction(0))
             for sign in (1, -1)
         )
         for _ in range(FINER_GRIDS):
-            grid = [low + (high - low) * k / GRID for k in range(GRID + 1)]
-            centre = best.fat_share
+            grid = {low + (high - low) * k / GRID for k in range(GRID + 1)}
+            # The solver's floating differences choose the share; the proof settles the formula.
+            supposed: dict[Fraction, float] = {}
             for share in grid:
-                x = self._closest_for(
-                    held.with_bound(len(model.rows), share), [share or Fraction(1)] * len(self.aims)
-                )
+                wide = self.widened(weights_at(share), at(share)).model
+                point = solve(wide).x
+                if point is not None:
+                    supposed[share] = float(wide.cost.floats @ point)
+            centre = best.fat_share
+            if supposed:
+                share = min(supposed, key=lambda tried: (supposed[tried], tried))
+                x = self._closest_for(at(share), weights_at(share))
                 here = None if x is None else self.substitute(x)
                 if here is not None and here.difference < best.difference:
                     best, centre = here, share
