@@ -75,11 +75,14 @@ def assess(
     ],
     as_json: AsJson = False,
     out: Out = None,
+    time_limit: Annotated[
+        float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
+    ] = 5.0,
 ) -> None:
     """An existing recipe held against the brief."""
     from optimiser.commands.assess import run
 
-    _say(*run(brief, formula, as_json, out or []))
+    _say(*run(brief, formula, as_json, out or [], time_limit))
 
 
 @app.command()
@@ -173,7 +176,7 @@ def main() -> NoReturn:
         stream = getattr(sys, name)
         if stream is None:  # closed by the caller
             setattr(sys, name, io.StringIO())
-        else:
+        elif isinstance(stream, io.TextIOWrapper):
             # A console that cannot show a sign of a name shows its escape.
             stream.reconfigure(errors="backslashreplace")
     try:

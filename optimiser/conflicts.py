@@ -2,7 +2,7 @@
 
 A Farkas proof names rows that suffice for the contradiction; deletion makes the set
 irreducible (Chinneck and Dravnieks 1991, "Locating minimal infeasible constraint sets in
-linear programs", ORSA J. Comput. 3; cited from memory). Every step is decided exactly.
+linear programs", ORSA J. Comput. 3; cited from memory). Every step is settled exactly.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import replace
 from optimiser.exact.dictionary import Ending
 from optimiser.exact.proof import Certificate
 from optimiser.linear_model import Coefficients, LinearModel
-from optimiser.solve import decided
+from optimiser.solve import settle
 
 MOST_OTHERS = 6
 """So many other sets are looked at for a smaller one."""
@@ -21,7 +21,7 @@ MOST_OTHERS = 6
 
 def point_within(model: LinearModel) -> Certificate:
     """A point within all rows, or the proof that there is none; costs count as 0."""
-    return decided(replace(model, cost=Coefficients((0,) * len(model.columns))))
+    return settle(replace(model, cost=Coefficients((0,) * len(model.columns))))[1]
 
 
 def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple[int, ...]]:
@@ -36,7 +36,7 @@ def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple
         eased_first: Rows that are likely to be eased.
 
     Raises:
-        ArithmeticError: A step could not be settled exactly.
+        UnsettledError: A step could not be settled exactly.
     """
     found: list[tuple[int, ...]] = []
     dropped: set[int] = set()
@@ -80,7 +80,7 @@ def _blamed(model: LinearModel, rows: list[int]) -> set[int] | None:
     """Which of some rows a proof of impossibility uses; None where a point exists.
 
     Raises:
-        ArithmeticError: The exact arithmetic came to no end, or its proof failed.
+        UnsettledError: The exact arithmetic came to no end, or its proof failed.
     """
     kept = sorted(rows)
     part = model.without_rows(set(range(len(model.rows))) - set(kept))

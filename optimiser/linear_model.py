@@ -218,12 +218,13 @@ class LinearModel:
             table[i] = top.floats
             if bottom is not None:
                 table[i] -= float(self.bound[i]) * bottom.floats
+        table.flags.writeable = False
         return table
 
     @cached_property
     def rhs(self) -> Floats:
         """bound * constant, (m,)."""
-        return np.array([float(self.right_side(i)) for i in range(len(self.rows))])
+        return _read_only(float(self.right_side(i)) for i in range(len(self.rows)))
 
     def right_side(self, i: int) -> Fraction:
         """bound * constant of row i, exactly."""

@@ -6,10 +6,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from optimiser.exact.dictionary import UnsettledError
 from optimiser.linear_model import Coefficients, LinearModel, Sense
-from optimiser.solve import decided
+from optimiser.solve import settle
 
 MOST_ROUNDS = 60
+"""Solves of a ratio or of a compromise before it is given up; a few are usual."""
 
 
 def nearest_bound(model: LinearModel, i: int) -> Fraction | None:
@@ -20,6 +22,9 @@ def nearest_bound(model: LinearModel, i: int) -> Fraction | None:
 
     Returns:
         The bound, in the maker's unit; None where moving this bound alone is not enough.
+
+    Raises:
+        UnsettledError: The extreme level was not reached in `MOST_ROUNDS`.
     """
     others = model.without_rows([i])
     sense, bound = model.rows[i].sense, Fraction(model.bound[i])
@@ -33,7 +38,7 @@ def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) ->
     # Begin where there is most to average over, so that the level is a number.
     part = model.denominator[i]
     weight = (0,) * len(model.columns) if part is None else part.numbers
-    start = decided(replace(others, cost=Coefficients(tuple(-w for w in weight))))
+    start = settle(replace(others, cost=Coefficients(tuple(-w for w in weight))))[1]
     if start.x is None:
         return None
     level = model.level(i, start.x)
@@ -41,14 +46,14 @@ def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) ->
         if level is None:
             return None
         cost = _combined(model, i, level, -way)
-        best = decided(replace(others, cost=cost))
+        best = settle(replace(others, cost=cost))[1]
         if best.x is None:
             return None
         reached = model.level(i, best.x)
         if reached is None or reached == level:
             return level
         level = reached
-    return None
+    raise UnsettledError("how far a bound has to move came to no end; please report it")
 
 
 def _combined(model: LinearModel, i: int, level: Fraction, sign: int) -> Coefficients:
@@ -80,7 +85,7 @@ def smallest_compromise(
     rigid = {i for i, row in enumerate(model.rows) if not row.may_be_eased}
     best: tuple[Fraction, dict[int, Fraction]] | None = None
     for _ in range(MOST_ROUNDS):
-        certificate = decided(_elastic(model, sizes, weights, rigid))
+        certificate = settle(_elastic(model, sizes, weights, rigid))[1]
         if certificate.x is None:
             return None
         x = certificate.x[: len(model.columns)]

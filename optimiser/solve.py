@@ -11,7 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from optimiser.exact.dictionary import Ending
+from optimiser.exact.dictionary import Ending, UnsettledError
 from optimiser.exact.kernel import Basis, Rest
 from optimiser.exact.proof import Certificate, prove
 from optimiser.linear_model import Coefficients, Floats, LinearModel, ModelRow, Sense
@@ -95,24 +95,27 @@ def guessed_basis(model: LinearModel, x: Floats) -> Basis:
 def settle(model: LinearModel) -> tuple[Solution, Certificate]:
     """Solve a continuous model and settle the outcome exactly.
 
+    Returns:
+        The solver's answer, and a certificate: proven, or of a cost without end.
+
     Raises:
         ValueError: A column must be a whole number.
+        UnsettledError: The proof came to no end, or its check failed.
     """
     if np.any(model.is_integer):
         raise ValueError("settle() is for models without whole numbers")
     solution = solve(model)
-    return solution, prove(model, solution.basis)
+    return solution, _concluded(prove(model, solution.basis))
 
 
-def decided(model: LinearModel) -> Certificate:
-    """The exact outcome of a model where one is needed to go on.
+def _concluded(certificate: Certificate) -> Certificate:
+    """The certificate, where something may be concluded from it.
 
     Raises:
-        ArithmeticError: It came to no end, or its check failed; nothing may be concluded.
+        UnsettledError: Nothing may.
     """
-    _, certificate = settle(model)
     if not certificate.proven and certificate.ending is not Ending.UNBOUNDED:
-        raise ArithmeticError("a model could not be settled exactly")
+        raise UnsettledError("the exact check of this brief came to no end; please report it")
     return certificate
 
 
@@ -126,13 +129,16 @@ def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:
     Returns:
         The certificate of the second step, whose cost is that of `then`; of the first
         where it found no point.
+
+    Raises:
+        UnsettledError: The proof came to no end, or its check failed.
     """
     _, first = settle(model)
-    if first.cost is None or first.dictionary is None or not first.proven:
+    if first.cost is None or first.dictionary is None:
         return first
     capped = capped_at(model, first.cost, then)
     basis = first.dictionary.basis()
-    return prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC)))
+    return _concluded(prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC))))
 
 
 def capped_at(model: LinearModel, most: Exact, then: Coefficients) -> LinearModel:

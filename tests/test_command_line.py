@@ -121,10 +121,10 @@ class TestStatus:
         from optimiser.exact.dictionary import Ending
         from optimiser.exact.proof import Certificate
 
-        def unsettled(model: object) -> Any:
-            return None, Certificate(Ending.UNSETTLED, proven=False)
+        def unsettled(model: object, basis: object) -> Certificate:
+            return Certificate(Ending.UNSETTLED, proven=False)
 
-        monkeypatch.setattr("optimiser.answers.cheapest.settle", unsettled)
+        monkeypatch.setattr("optimiser.solve.prove", unsettled)
         code, out, err = optimiser("formulate", workshop / "balm.toml")
         assert (code, out) == (3, "")
         assert "came to no end" in err

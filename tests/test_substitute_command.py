@@ -347,3 +347,33 @@ def test_character_of_the_makers_own(optimiser: Command, brief: Path, tmp_path: 
         ("lauric_fats", 1.0),
     ]
     assert found["closest"]["difference"] <= 1e-9
+
+
+def test_a_demanded_ingredient_without_a_figure_stays(optimiser: Command, brief: Path) -> None:
+    """A formula must have it, so its missing traits are not compared and are told."""
+    folder = brief.parent
+    columns = "ingredient,kind,solid_fat_20C,solid_fat_32C,free_oil_32C,vitamin_e,linoleic"
+    (folder / "own.csv").write_text(f"{columns}\nMeadow oil,oil,0,0,95,20,10\n", "utf-8")
+    prices = "ingredient,supplier,pack,price,currency\nMeadow oil,made here,1 kg,9,GBP\n"
+    (folder / "more.csv").write_text(prices, "utf-8")
+    text = brief.read_text("utf-8")
+    for old, new in (
+        ('"prices.csv"', '["prices.csv", "more.csv"]'),
+        ("[shelf]", '[shelf]\nsheets = ["own.csv"]'),
+        ("use = [", 'use = [\n    "Meadow oil",'),
+        ("[amounts]", '[amounts]\n"Meadow oil" = { min = 5 }'),
+    ):
+        assert old in text
+        text = text.replace(old, new, 1)
+    demanding = folder / "demanding.toml"
+    demanding.write_text(text, "utf-8")
+    recipe = folder / "recipe.txt"
+    recipe.write_text(PASTED, "utf-8")
+    found = optimiser.json("substitute", demanding, *GONE, "--from", recipe)
+    assert percents(found["closest"])["meadow-oil"] >= 5 - 1e-9
+    assert "lauric" in found["not_compared"]
+    assert "meadow-oil" not in {left["ingredient"] for left in found["left_out"]}
+    printed = optimiser("substitute", demanding, *GONE, "--from", recipe)[1]
+    assert "for want of figures of an ingredient that the brief demands" in " ".join(
+        printed.split()
+    )

@@ -442,6 +442,14 @@ def test_rules_that_fail_are_the_explanation(four: Path, optimiser: Command) -> 
     assert way["reachable"] == 3
 
 
+def test_rules_that_fail_by_the_solver_prove_nothing(four: Path, optimiser: Command) -> None:
+    """A cheapest formula of the limits alone is no proof of what the rules allow."""
+    brief = brief_in(four, "[totals]\noil = { min = 45, max = 55 }\n[weighing]\nstep = 20\n")
+    answer = optimiser.json("formulate", brief, status=1)
+    assert answer["status"] == "infeasible"
+    assert answer["proof"] == {"status": "not proven", "arithmetic": "exact"}
+
+
 @pytest.mark.parametrize("limit", ["0", "-1", "soon"])
 def test_a_time_limit_that_is_none_is_refused(limit: str, four: Path, optimiser: Command) -> None:
     """A time limit below a tenth of a second, or no number, is wrong input."""

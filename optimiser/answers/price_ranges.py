@@ -42,7 +42,7 @@ def price_ranges(
         certificate: Its settled optimum.
 
     Raises:
-        NotSettledError: Too many degenerate steps.
+        UnsettledError: Too many degenerate steps.
     """
     model, x = formulation.model, certificate.x
     assert x is not None

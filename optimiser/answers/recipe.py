@@ -28,6 +28,7 @@ from optimiser.solve import capped_at, settle_in_turn
 from optimiser.weighable_model import WeighableModel, weighable
 
 SEARCH_SECONDS = 5.0
+"""Time limit of each search among weighable formulas, unless another is given."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,13 +76,19 @@ class Assessment:
         return all(check.is_met for check in self.checked)
 
 
-def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Assessment:
+def assessed(
+    request: Request,
+    name: str,
+    shares: Mapping[str, Fraction],
+    seconds: float = SEARCH_SECONDS,
+) -> Assessment:
     """Hold a recipe against a brief.
 
     Args:
         request: The brief and all it refers to.
         name: The recipe's file.
         shares: Percent by ingredient id, 100 together.
+        seconds: Time limit of each search among weighable formulas.
 
     Raises:
         InputError: The brief cannot be stated as a model.
@@ -97,8 +104,8 @@ def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Ass
     checked = [held(blend, limit) for limit in request.brief.limits]
     checked += rules_held(blend)
     checked.sort(key=lambda check: {False: 0, None: 1, True: 2}[check.is_met])
-    best = cheapest(request)
-    nearest = None if best.measures is None else _nearest(best.formulation, blend)
+    best = cheapest(request, seconds)
+    nearest = None if best.measures is None else _nearest(best.formulation, blend, seconds)
     unpriced = [name for name in ids if name not in offers and shares[name]]
     remarks = [f"{name} has no price, so the recipe's cost is not known" for name in unpriced]
     return Assessment(
@@ -112,13 +119,13 @@ def assessed(request: Request, name: str, shares: Mapping[str, Fraction]) -> Ass
     )
 
 
-def _nearest(formulation: Formulation, blend: Blend) -> Nearest | None:
+def _nearest(formulation: Formulation, blend: Blend, seconds: float) -> Nearest | None:
     """The formula of the brief that moves least from a blend, and of those the cheapest."""
     target = dict(zip((i.id for i in blend.ingredients), blend.x, strict=True))
     on_shelf = {ingredient.id for ingredient in formulation.ingredients}
     aims = [target.get(ingredient.id, Fraction(0)) for ingredient in formulation.ingredients]
     if formulation.request.brief.has_choices:
-        x, is_exact = _nearest_weighable(weighable(formulation), aims)
+        x, is_exact = _nearest_weighable(weighable(formulation), aims, seconds)
     else:
         x, is_exact = _nearest_point(formulation.model, aims), True
     if x is None:
@@ -145,17 +152,17 @@ def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, 
 
 
 def _nearest_weighable(
-    stated: WeighableModel, aims: list[Fraction]
+    stated: WeighableModel, aims: list[Fraction], seconds: float
 ) -> tuple[tuple[Fraction, ...] | None, bool]:
     """The weighable formula that moves least, and of those the cheapest, as far as found."""
     moving = _moving(stated.model, aims, list(stated.step))
-    least = search(moving, replace(stated, model=moving), SEARCH_SECONDS, None).values
+    least = search(moving, replace(stated, model=moving), seconds, None).values
     if least is None:
         return None, False
     wide = len(moving.columns) - len(stated.model.columns)
     money = stated.model.cost.followed_by((0,) * wide)
     capped = capped_at(moving, moving.cost_of(least), money)
-    cheaper = search(capped, replace(stated, model=capped), SEARCH_SECONDS, None).values
+    cheaper = search(capped, replace(stated, model=capped), seconds, None).values
     return stated.shares(cheaper or least), False
 
 

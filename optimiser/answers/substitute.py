@@ -19,7 +19,7 @@ from optimiser.answers.impossible import Explanation, explained
 from optimiser.answers.kept_rest import least_within, moving_at_most
 from optimiser.answers.likeness import Shelf, Substitute, undominated
 from optimiser.answers.measures import Blend, measured
-from optimiser.brief import COST, End, Family, Limit, Request
+from optimiser.brief import COST, Brief, End, Family, Limit, Request
 from optimiser.exact.dictionary import Ending
 from optimiser.formulation import formulated
 from optimiser.ingredient import Trait
@@ -81,6 +81,7 @@ class Substitution:
         reference_missed: Limits of the brief that it does not meet itself.
         aims: The traits compared, with the reference's levels.
         dropped_traits: Traits that the reference's own figures do not allow.
+        unknown_traits: Traits that lack a figure for an ingredient the brief demands.
         closest: The formula most like it, or why there is none.
         closest_rest_kept: The same with the rest kept; None where impossible.
         cheapest: The brief's cheapest formula, or why there is none.
@@ -100,6 +101,7 @@ class Substitution:
     reference_missed: tuple[Checked, ...]
     aims: tuple[Aim, ...]
     dropped_traits: tuple[str, ...]
+    unknown_traits: tuple[str, ...]
     closest: Substitute | None
     closest_rest_kept: Substitute | None
     cheapest: Substitute | None
@@ -133,12 +135,17 @@ def substituted(
     formulation = formulated(narrowed)
     _, outcome = settle(formulation.model)
     explanation = explained(formulation) if outcome.ending is Ending.INFEASIBLE else None
-    left_out = tuple(
+    needed = _demanded(narrowed.brief)
+    lacking = [
         (i.id, aim.trait.of)
         for i in formulation.ingredients
         for aim in aims
         if lacks(aim.trait, i, request)
-    )
+    ]
+    # What every formula must have cannot be left out; the trait is not compared then.
+    unknown = tuple(dict.fromkeys(trait for name, trait in lacking if name in needed))
+    left_out = tuple(lack for lack in lacking if lack[1] not in unknown)
+    aims = tuple(aim for aim in aims if aim.trait.of not in unknown)
     shelf = Shelf(formulation, reference, aims)
     judged = shelf.without(name for name, _ in left_out)
     if options.max_changes is not None:
@@ -165,6 +172,7 @@ def substituted(
         ),
         aims=aims,
         dropped_traits=dropped,
+        unknown_traits=unknown,
         closest=closest,
         closest_rest_kept=rest_kept,
         cheapest=least,
@@ -222,12 +230,7 @@ def _without(request: Request, options: Options, reference: Blend) -> Request:
             problem = "it has no price or is not on the shelf of the brief"
             places = [Origin("--only", None, name) for name in missing]
             raise InputError([Mistake(place, problem) for place in places])
-        demanded = {
-            limit.of
-            for limit in brief.limits
-            if limit.family is Family.AMOUNTS and limit.end is not End.MAX and limit.value > 0
-        }
-        allowed &= {i.id for i in reference.ingredients} | set(options.only) | demanded
+        allowed &= {i.id for i in reference.ingredients} | set(options.only) | _demanded(brief)
     allowed -= set(options.gone)
     limits = brief.limits
     if options.cost_cap is not None:
@@ -245,6 +248,15 @@ def _without(request: Request, options: Options, reference: Blend) -> Request:
     )
     shelf = tuple(name for name in priced if name in allowed)
     return replace(request, brief=replace(brief, use=shelf, leave_out=(), limits=limits))
+
+
+def _demanded(brief: Brief) -> set[str]:
+    """Ingredients that a brief asks for some of."""
+    return {
+        limit.of
+        for limit in brief.limits
+        if limit.family is Family.AMOUNTS and limit.end is not End.MAX and limit.value > 0
+    }
 
 
 def _candidates(shelf: Shelf) -> tuple[Candidate, ...]:

@@ -21,7 +21,9 @@ from optimiser.reading import read_request
 FORMS = (".json", ".csv", ".md")
 
 
-def run(brief: Path, formula: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
+def run(
+    brief: Path, formula: Path, as_json: bool, out: Sequence[Path], seconds: float
+) -> tuple[str, int]:
     """Hold a recipe against a brief; write the files asked for.
 
     Raises:
@@ -31,7 +33,7 @@ def run(brief: Path, formula: Path, as_json: bool, out: Sequence[Path]) -> tuple
     request = read_request(brief)
     check_outputs(out, FORMS, request.files)
     shares, remarks = recipe_shares(formula, request.book)
-    answer = assessed(request, formula.name, shares)
+    answer = assessed(request, formula.name, shares, seconds)
     answer = replace(answer, remarks=(*remarks, *answer.remarks))
     for path in out:
         text = _written(answer, path.suffix.lower())

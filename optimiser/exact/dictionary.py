@@ -25,6 +25,10 @@ from optimiser.exact.integer_program import IntegerProgram, Integers, Whole, int
 from optimiser.exact.kernel import Basis, Kernel, Rest, pivoted
 
 
+class UnsettledError(Exception):
+    """The exact arithmetic did not come to an end, or its check failed; nothing is claimed."""
+
+
 class Ending(StrEnum):
     """How a walk over bases ended."""
 

@@ -16,16 +16,14 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimiser.exact.dictionary import Dictionary, least_ratio
+from optimiser.exact.dictionary import Dictionary, UnsettledError, least_ratio
 from optimiser.exact.integer_program import Integers, integers
 from optimiser.linear_model import LinearModel, Sense
 
 MOST_PIVOTS = 500
 """Parametric steps before a rate is given up as not settled."""
 
-
-class NotSettledError(Exception):
-    """A rate or range was not found within `MOST_PIVOTS` exact steps."""
+GIVEN_UP = "how the cost answers to a bound or a price came to no end; please report it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +52,7 @@ def bound_rate(model: LinearModel, dictionary: Dictionary, i: int, way: int) -> 
         way: +1 for a rising bound, -1 for a falling one.
 
     Raises:
-        NotSettledError: Too many degenerate steps.
+        UnsettledError: Too many degenerate steps.
     """
     v = dictionary.program.n + i
     sense = model.rows[i].sense
@@ -110,7 +108,7 @@ def _follow_sum(model: LinearModel, here: Dictionary, i: int, way: int, loosens:
         if slope is not None and here.cost_row[entering]:
             return rate(bound + way * moved)
         here.exchange(row, entering, to_upper=here.table[row, column] * way > 0)
-    raise NotSettledError
+    raise UnsettledError(GIVEN_UP)
 
 
 def _entering_behind(here: Dictionary, row: int, column: int, way: int) -> int:
@@ -145,7 +143,7 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
         turning, turn = _first_turn(here, drift, speed, column)
         if turn == 0:
             if here.slide(turning, here.directions(turning)[0]) is None:
-                raise NotSettledError
+                raise UnsettledError(GIVEN_UP)
             continue
         if reach == 0:
             entering = _entering_behind(here, row, column, way)
@@ -157,7 +155,7 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
         growth = Fraction(drift[column] * scale * way, bottom)
         end = _ratio_end(bound, way, weight or Fraction(1), growth, steps)
         return Rate(price * weight * way, end)
-    raise NotSettledError
+    raise UnsettledError(GIVEN_UP)
 
 
 def _ratio_end(
@@ -216,7 +214,7 @@ def cost_range(dictionary: Dictionary, j: int) -> tuple[Fraction | None, Fractio
         The lowest and the highest cost; None where there is no end.
 
     Raises:
-        NotSettledError: Too many degenerate steps.
+        UnsettledError: Too many degenerate steps.
     """
     program = dictionary.program
     today = Fraction(program.cost[j], program.cost_scale)
@@ -239,7 +237,7 @@ def _cost_reach(here: Dictionary, j: int, way: int) -> Fraction | None:
         if step != 0:
             return reach
         here.exchange(row, column, to_upper=here.table[row, column] * direction > 0)
-    raise NotSettledError
+    raise UnsettledError(GIVEN_UP)
 
 
 def equal_ranges(
@@ -251,7 +249,7 @@ def equal_ranges(
         The lowest and the highest value of each column; None where there is no end.
 
     Raises:
-        NotSettledError: Too many steps.
+        UnsettledError: Too many steps.
     """
     free = [
         c
@@ -290,4 +288,4 @@ def _extreme(face: Dictionary, slope: Integers, j: int, way: int) -> Fraction | 
         column = min(falling)[1]
         if face.slide(column, face.improving(column)) is None:
             return None
-    raise NotSettledError
+    raise UnsettledError(GIVEN_UP)

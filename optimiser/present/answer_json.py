@@ -237,7 +237,8 @@ def _proof(answer: Cheapest) -> dict[str, Any]:
             "cost_exact": exact(answer.weighed.cost),
             "lower_bound_exact": exact(answer.weighed.relaxed.lower_bound),
         }
-    if not certificate.proven:
+    if not certificate.proven or answer.status != certificate.ending:
+        # Where the statuses differ, the limits alone are settled and the rules are not.
         return {"status": "not proven", "arithmetic": "exact"}
     if certificate.cost is None:
         return {

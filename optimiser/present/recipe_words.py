@@ -100,6 +100,8 @@ def _nearest_lines(answer: Assessment) -> list[str]:
     nearest = answer.nearest
     if nearest is None:
         best = answer.cheapest
+        if best.measures is not None:
+            return wrapped("No nearer formula was found in the time of the search.")
         lines = wrapped(f"There is no formula to move to. {proof_said(best)}")
         if best.weighed is not None:
             lines += [line for said in failing_lines(best.weighed) for line in wrapped(said, "  ")]
@@ -168,7 +170,8 @@ def assessment_document(answer: Assessment) -> dict[str, Any]:
     if answer.nearest is None:
         reason = cheapest_document(answer.cheapest)
         document["nearest"] = {
-            "status": answer.cheapest.status,
+            # The brief can be met, and the search for the nearest found nothing in its time.
+            "status": "unsettled" if best is not None else answer.cheapest.status,
             "conflict": reason.get("conflict", []),
         }
     else:

@@ -36,10 +36,11 @@ def opening_said(answer: Cheapest) -> str:
     brief = answer.request.brief
     if answer.weighed is None:
         return "The cheapest formula within every limit"
+    found = "" if answer.weighed.is_best or answer.weighed.is_proven else " found"
     has_steps = brief.weighing is not None and (brief.weighing.step or brief.weighing.steps)
     if has_steps:
-        return "The cheapest formula that can be weighed within every limit"
-    return "The cheapest formula within every limit and rule"
+        return f"The cheapest formula{found} that can be weighed within every limit"
+    return f"The cheapest formula{found} within every limit and rule"
 
 
 def place_said(row: Row, style: str | None) -> str:

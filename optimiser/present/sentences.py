@@ -102,7 +102,9 @@ def stays(found: PriceRange) -> str:
         return f"{low} to {high}"
     if high:
         return f"up to {high}"
-    return f"from {low}" if low else "at any price"
+    if low:
+        return f"from {low}"
+    return "at any price" if found.stays_to is None else "at any likely price"
 
 
 def enters(found: PriceRange) -> str:
@@ -170,4 +172,7 @@ def failing_lines(weighed: Weighed) -> list[str]:
     """Which rules make a brief impossible that its limits alone do not."""
     if weighed.failing or weighed.is_for_limits or not weighed.is_known:
         return [failing_said(rule) for rule in weighed.failing]
-    return ["Neither one rule nor two dropped make it possible, as far as the solver could see."]
+    return [
+        "None of the rules and pairs of rules tried makes it possible when dropped, as far as the "
+        "solver could see."
+    ]

@@ -35,7 +35,8 @@ def substitution_document(answer: Substitution) -> dict[str, Any]:
 
     if impossible is None and answer.closest is None:
         said = none_said(answer, "")
-        conflict = [{"limit": "--max-changes", "sentence": said}]
+        limit = "character" if answer.options.max_changes is None else "--max-changes"
+        conflict = [{"limit": limit, "sentence": said}]
         impossible = {"status": "infeasible", "conflict": conflict}
 
     def part(found: Substitute | None) -> dict[str, Any] | None:
@@ -62,7 +63,7 @@ def substitution_document(answer: Substitution) -> dict[str, Any]:
             }
             for candidate in answer.candidates
         ],
-        "not_compared": list(answer.dropped_traits),
+        "not_compared": [*answer.dropped_traits, *answer.unknown_traits],
         "left_out": [
             {"ingredient": name, "missing": trait, "needed_by": f"character.{trait}"}
             for name, trait in answer.left_out

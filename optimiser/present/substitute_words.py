@@ -136,6 +136,8 @@ def none_said(answer: Substitution, title: str) -> str:
     if title.startswith(REST_KEPT) and answer.least_within is not None:
         least = significant(rounded_towards(answer.least_within, upwards=True), 4)
         return f"There is none; within {least} points there would be."
+    if title != CHEAPEST and answer.explanation is None and answer.left_out:
+        return "There is none without ingredients that lack a figure that is compared."
     return "There is none within the limits."
 
 
@@ -264,6 +266,11 @@ def notes_said(answer: Substitution) -> list[str]:
     if answer.dropped_traits:
         dropped = ", ".join(answer.dropped_traits)
         notes.append(f"Not compared, for want of figures of the formula in use: {dropped}.")
+    if answer.unknown_traits:
+        traits = ", ".join(answer.unknown_traits)
+        notes.append(
+            f"Not compared, for want of figures of an ingredient that the brief demands: {traits}."
+        )
     if answer.left_out:
         ids = sorted({name for name, _ in answer.left_out})
         names = "; ".join(book.ingredients[name].common_name for name in ids)
