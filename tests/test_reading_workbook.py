@@ -187,3 +187,19 @@ GOOD = workbook([HEADINGS, ["beeswax", "1 kg", 9]])
 def test_any_damage_is_read_or_refused(tmp_path: Path, place: int, piece: bytes) -> None:
     """Whatever bytes of a workbook are damaged, the answer is a request or a message."""
     message(tmp_path, GOOD[:place] + piece + GOOD[place + len(piece) :])
+
+
+def test_a_cell_shown_as_a_percentage_is_one(tmp_path: Path) -> None:
+    """The file holds 0.7 for a cell shown as 70 %, and 70 % is what was written."""
+    book = Workbook()
+    sheet = book.active
+    sheet.append(["ingredient", "solid_fat_20C"])
+    sheet.append(["mango-butter", 0.7])
+    sheet.cell(2, 2).number_format = "0%"
+    stream = io.BytesIO()
+    book.save(stream)
+    brief = '[costing]\nprices = "prices.csv"\n[shelf]\nsheets = ["own.xlsx"]\n'
+    prices = "ingredient,pack,price\nmango-butter,1 kg,9\n"
+    files = {"brief.toml": brief, "prices.csv": prices, "own.xlsx": stream.getvalue()}
+    request = request_of(tmp_path, files)
+    assert request.book.ingredients["mango-butter"].figures["solid_fat_20C"].typical == 70

@@ -87,13 +87,13 @@ def _best_sheet(book: Any, known: Set[str]) -> tuple[list[NumberedRow], list[str
     if len(sheets) > 1:
         habits.append(f"read from the sheet {quoted(str(best.title))}")
     rows: list[NumberedRow] = []
-    for number, values in enumerate(best.iter_rows(values_only=True), start=1):
+    for number, cells in enumerate(best.iter_rows(), start=1):
         if number > MOST_ROWS:
             raise Problem(
                 f"more than {MOST_ROWS:,} rows, empty ones counted; "
                 "delete those below the last one needed"
             )
-        row = [_cell(value) for value in values]
+        row = [_as_shown(cell) for cell in cells]
         while row and row[-1] == "":
             row.pop()
         if len(row) > MOST_COLUMNS:
@@ -110,6 +110,14 @@ def _first_row(sheet: Any) -> Iterable[object]:
         if filled:
             return filled
     return ()
+
+
+def _as_shown(cell: Any) -> Cell:
+    """A cell; one that is formatted as a percentage with its sign, as the sheet shows it."""
+    shown = _cell(cell.value)
+    if isinstance(shown, Decimal) and "%" in cell.number_format:
+        return f"{(100 * shown).normalize():f} %"
+    return shown
 
 
 def _cell(value: object) -> Cell:
