@@ -1,7 +1,7 @@
 """The only bridge between the trade and the mathematics: a request becomes a linear model.
 
 Columns are the ingredients that may be used, in percent of the formula; rows are the
-maker's limits, one side each, with her sentence. One function per family of limits.
+maker's limits, one side each, with her sentence.
 """
 
 from __future__ import annotations
