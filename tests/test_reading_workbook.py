@@ -189,17 +189,27 @@ def test_any_damage_is_read_or_refused(tmp_path: Path, place: int, piece: bytes)
     message(tmp_path, GOOD[:place] + piece + GOOD[place + len(piece) :])
 
 
-def test_a_cell_shown_as_a_percentage_is_one(tmp_path: Path) -> None:
-    """The file holds 0.7 for a cell shown as 70 %, and 70 % is what was written."""
+@pytest.mark.parametrize(
+    ("held", "number_format", "percent"),
+    [(0.7, "0%", "70"), (0.075, "0.0 %", "7.5"), (0.7, '0.0" %"', "0.7"), (70, r"0\%", "70")],
+)
+def test_a_cell_shown_as_a_percentage_is_one(
+    tmp_path: Path, held: float, number_format: str, percent: str
+) -> None:
+    """The file holds 0.7 for a cell shown as 70 %; a sign that is mere text scales nothing.
+
+    ECMA-376 part 1, 18.8.31 (number formats: %, quoted text, backslash; from memory).
+    """
     book = Workbook()
     sheet = book.active
     sheet.append(["ingredient", "solid_fat_20C"])
-    sheet.append(["mango-butter", 0.7])
-    sheet.cell(2, 2).number_format = "0%"
+    sheet.append(["mango-butter", held])
+    sheet.cell(2, 2).number_format = number_format
     stream = io.BytesIO()
     book.save(stream)
     brief = '[costing]\nprices = "prices.csv"\n[shelf]\nsheets = ["own.xlsx"]\n'
     prices = "ingredient,pack,price\nmango-butter,1 kg,9\n"
     files = {"brief.toml": brief, "prices.csv": prices, "own.xlsx": stream.getvalue()}
     request = request_of(tmp_path, files)
-    assert request.book.ingredients["mango-butter"].figures["solid_fat_20C"].typical == 70
+    figure = request.book.ingredients["mango-butter"].figures["solid_fat_20C"]
+    assert figure.typical == Decimal(percent)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import warnings
 import zipfile
 from collections.abc import Iterable, Set
@@ -17,6 +18,9 @@ from optimiser.reading.wording import quoted
 
 MOST_UNPACKED_BYTES = 200_000_000
 """A workbook that unpacks to more is refused."""
+
+_LITERAL = re.compile(r'"[^"]*"|\\.')
+"""Text in a number format that is shown as it stands; a % in it scales nothing."""
 
 
 def read_workbook(data: bytes, known: Set[str]) -> tuple[list[NumberedRow], list[str]]:
@@ -115,7 +119,7 @@ def _first_row(sheet: Any) -> Iterable[object]:
 def _as_shown(cell: Any) -> Cell:
     """A cell; one that is formatted as a percentage with its sign, as the sheet shows it."""
     shown = _cell(cell.value)
-    if isinstance(shown, Decimal) and "%" in cell.number_format:
+    if isinstance(shown, Decimal) and "%" in _LITERAL.sub("", cell.number_format):
         return f"{(100 * shown).normalize():f} %"
     return shown
 

@@ -30,7 +30,7 @@ from optimiser.answers.substitute import _candidates
 from optimiser.answers.weighed import NEAR_STEPS
 from optimiser.brief import Brief, Request
 from optimiser.conflicts import conflicts
-from optimiser.exact.dictionary import Ending
+from optimiser.exact.dictionary import Ending, UnsettledError
 from optimiser.exact.proof import Certificate, prove
 from optimiser.exact.sensitivity import bound_rate, cost_range
 from optimiser.formulation import formulated
@@ -238,7 +238,7 @@ def explanation_ratios() -> None:
         print(f"60 x 40, seed {seed}, impossible: ", end="")
         try:
             found = conflicts(model)
-        except ArithmeticError as problem:
+        except UnsettledError as problem:
             print(problem)
             continue
         limits = len({i for conflict in found for i in conflict})
