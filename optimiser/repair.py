@@ -26,15 +26,23 @@ def nearest_bound(model: LinearModel, i: int) -> Fraction | None:
     Raises:
         UnsettledError: The extreme level was not reached in `MOST_ROUNDS`.
     """
-    others = model.without_rows([i])
     sense, bound = model.rows[i].sense, Fraction(model.bound[i])
     ways = {Sense.AT_LEAST: (1,), Sense.AT_MOST: (-1,), Sense.EQUAL: (1, -1)}[sense]
-    ends = [end for way in ways if (end := _extreme_level(model, others, i, way)) is not None]
+    ends = [end for way in ways if (end := extreme_level(model, i, way)) is not None]
     return min(ends, key=lambda end: abs(end - bound), default=None)
 
 
-def _extreme_level(model: LinearModel, others: LinearModel, i: int, way: int) -> Fraction | None:
-    """The greatest (way 1) or least (way -1) level of row i where all other rows hold."""
+def extreme_level(model: LinearModel, i: int, way: int) -> Fraction | None:
+    """The greatest (way 1) or least (way -1) level of row i where all other rows hold.
+
+    Returns:
+        The level in the maker's unit; None where the other rows cannot be met, or the level is
+        without end or nowhere a number.
+
+    Raises:
+        UnsettledError: It was not reached in `MOST_ROUNDS`.
+    """
+    others = model.without_rows([i])
     # Begin where there is most to average over, so that the level is a number.
     part = model.denominator[i]
     weight = (0,) * len(model.columns) if part is None else part.numbers

@@ -105,10 +105,10 @@ def settle(model: LinearModel) -> tuple[Solution, Certificate]:
     if np.any(model.is_integer):
         raise ValueError("settle() is for models without whole numbers")
     solution = solve(model)
-    return solution, _concluded(prove(model, solution.basis))
+    return solution, concluded(prove(model, solution.basis))
 
 
-def _concluded(certificate: Certificate) -> Certificate:
+def concluded(certificate: Certificate) -> Certificate:
     """The certificate, where something may be concluded from it.
 
     Raises:
@@ -138,7 +138,7 @@ def settle_in_turn(model: LinearModel, then: Coefficients) -> Certificate:
         return first
     capped = capped_at(model, first.cost, then)
     basis = first.dictionary.basis()
-    return _concluded(prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC))))
+    return concluded(prove(capped, Basis(basis.columns, (*basis.rows, Rest.BASIC))))
 
 
 def capped_at(model: LinearModel, most: Exact, then: Coefficients) -> LinearModel:

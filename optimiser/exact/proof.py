@@ -111,8 +111,23 @@ def prove(model: LinearModel, basis: Basis | None, most_pivots: int | None = Non
     resting = [*basis.columns, *basis.rows]
     at_upper = {v for v, rest in enumerate(resting) if rest is Rest.UPPER}
     kernel = Kernel.of(program, inside, binding)
-    dictionary = Dictionary.of(program, kernel, at_upper)
-    ending, place = dictionary.settle(50 + 10 * (m + n) if most_pivots is None else most_pivots)
+    return certified(model, Dictionary.of(program, kernel, at_upper), most_pivots)
+
+
+def certified(
+    model: LinearModel, dictionary: Dictionary, most_pivots: int | None = None
+) -> Certificate:
+    """Walk on from a dictionary of a model to its outcome, and check that.
+
+    Args:
+        model: The model.
+        dictionary: One of its dictionaries; it is walked and kept.
+        most_pivots: Give up after so many exact pivots; default 50 + 10 (m + n).
+    """
+    program = dictionary.program
+    if most_pivots is None:
+        most_pivots = 50 + 10 * (program.m + program.n)
+    ending, place = dictionary.settle(most_pivots)
     if ending is Ending.OPTIMAL:
         x, prices = dictionary.point(), dictionary.row_prices()
         cost, lower_bound = model.cost_of(x), bound_from(program, prices)

@@ -18,6 +18,7 @@ import numpy as np
 
 from optimiser.exact.dictionary import Dictionary, UnsettledError, least_ratio
 from optimiser.exact.integer_program import Integers, integers
+from optimiser.exact.recosting import written
 from optimiser.linear_model import LinearModel, Sense
 
 MOST_PIVOTS = 500
@@ -54,6 +55,16 @@ def bound_rate(model: LinearModel, dictionary: Dictionary, i: int, way: int) -> 
     Raises:
         UnsettledError: Too many degenerate steps.
     """
+    return bound_edge(model, dictionary, i, way)[0]
+
+
+def bound_edge(
+    model: LinearModel, dictionary: Dictionary, i: int, way: int
+) -> tuple[Rate, Dictionary]:
+    """The same with the last dictionary of the steps.
+
+    For a ratio with a rate its basis is optimal from the bound to where the rate holds.
+    """
     v = dictionary.program.n + i
     sense = model.rows[i].sense
     loosens = (sense, way) in ((Sense.AT_LEAST, -1), (Sense.AT_MOST, 1))
@@ -61,16 +72,15 @@ def bound_rate(model: LinearModel, dictionary: Dictionary, i: int, way: int) -> 
     rest = dictionary.value(v) * dictionary.program.value_scale
     if v in here.basic:
         if loosens:  # the optimum does not lean on this limit
-            return Rate(Fraction(0), None)
+            return Rate(Fraction(0), None), here
         row = here.basic.index(v)
         column = here.entering(row, way)
         if column < 0:
-            return Rate(None, Fraction(model.bound[i]))
+            return Rate(None, Fraction(model.bound[i])), here
         here.exchange(row, column, to_upper=False)
     here.hold(v, rest)
-    if model.denominator[i] is None:
-        return _follow_sum(model, here, i, way, loosens)
-    return _follow_ratio(model, here, i, way, loosens)
+    follow = _follow_sum if model.denominator[i] is None else _follow_ratio
+    return follow(model, here, i, way, loosens), here
 
 
 def _slope(here: Dictionary, v: int) -> Fraction:
@@ -138,7 +148,9 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
             reach = step / (here.program.value_scale * scale)
         if loosens and price * way >= 0:  # the limit no longer binds
             return Rate(Fraction(0), None)
-        drift, bottom = _written(model, here, i)
+        part = model.denominator[i]
+        assert part is not None
+        drift, bottom = written(here, part)
         speed = price / (weight or 1) * way / bottom
         turning, turn = _first_turn(here, drift, speed, column)
         if turn == 0:
@@ -167,21 +179,6 @@ def _ratio_end(
     step = min(steps)
     after = weight + growth * step
     return bound + way * step / after if after > 0 else None
-
-
-def _written(model: LinearModel, here: Dictionary, i: int) -> tuple[Integers, int]:
-    """A row's denominator in terms of the nonbasic variables: integers over one number."""
-    part = model.denominator[i]
-    assert part is not None
-    numbers, bottom = part.integers
-    n = here.program.n
-    own = integers([numbers[v] * here.divisor if v < n else 0 for v in here.nonbasic])
-    inside = [(row, numbers[v]) for row, v in enumerate(here.basic) if v < n and numbers[v]]
-    if inside:
-        own = own + integers([weight for _, weight in inside]).dot(
-            here.table[[row for row, _ in inside]]
-        )
-    return own, bottom * here.divisor
 
 
 def _first_turn(
