@@ -23,6 +23,7 @@ MATHEMATICS = (
     "solve",
     "conflicts",
     "repair",
+    "postoptimal",
 )
 """Rows, columns and proofs, lowest first; these know no ingredients."""
 

@@ -102,6 +102,11 @@ def prove(model: LinearModel, basis: Basis | None, most_pivots: int | None = Non
         basis: Where to start; None starts with every row basic.
         most_pivots: Give up after so many exact pivots; default 50 + 10 (m + n).
     """
+    return certified(model, dictionary_at(model, basis), most_pivots)
+
+
+def dictionary_at(model: LinearModel, basis: Basis | None) -> Dictionary:
+    """A model in the terms of a basis; None makes every row basic."""
     program = IntegerProgram.of(model)
     n, m = program.n, program.m
     if basis is None:
@@ -111,7 +116,7 @@ def prove(model: LinearModel, basis: Basis | None, most_pivots: int | None = Non
     resting = [*basis.columns, *basis.rows]
     at_upper = {v for v, rest in enumerate(resting) if rest is Rest.UPPER}
     kernel = Kernel.of(program, inside, binding)
-    return certified(model, Dictionary.of(program, kernel, at_upper), most_pivots)
+    return Dictionary.of(program, kernel, at_upper)
 
 
 def certified(

@@ -283,8 +283,7 @@ def _is_one_line(one: BoundPiece, other: BoundPiece) -> bool:
     if one.is_straight or other.is_straight or one.x_at_end != other.x_at_start:
         return False
     steps = [
-        (b - a, c - b)
-        for a, b, c in zip(one.x_at_start, one.x_at_end, other.x_at_end, strict=True)
+        (b - a, c - b) for a, b, c in zip(one.x_at_start, one.x_at_end, other.x_at_end, strict=True)
     ]
     lead = next(((p, q) for p, q in steps if p or q), None)
     return lead is not None and all(p * lead[1] == q * lead[0] for p, q in steps)

@@ -128,9 +128,7 @@ def _joined(pieces: Sequence[CostPiece]) -> tuple[CostPiece, ...]:
     for piece in pieces:
         if joined and _slope(joined[-1]) == _slope(piece):
             last = joined.pop()
-            piece = CostPiece(
-                last.start, piece.end, last.x, last.cost_at_start, piece.cost_at_end
-            )
+            piece = CostPiece(last.start, piece.end, last.x, last.cost_at_start, piece.cost_at_end)
         joined.append(piece)
     return tuple(joined)
 
