@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -126,6 +126,7 @@ class Brief:
         definitions: What the brief says of own properties, by property id.
         character: What the formula is to be known by when an ingredient is replaced, or
             None for the customary traits.
+        price_spreads: How far prices may move, in percent, by ingredient id.
     """
 
     name: str
@@ -142,11 +143,24 @@ class Brief:
     cautious: Mapping[str, Origin] = field(default_factory=dict)
     definitions: Mapping[str, Definition] = field(default_factory=dict)
     character: tuple[Trait, ...] | None = None
+    price_spreads: Mapping[str, Decimal] = field(default_factory=dict)
 
     @property
     def has_choices(self) -> bool:
         """Whether it asks for whole steps, counts or either-or, which need whole numbers."""
         return self.weighing is not None or bool(self.or_none) or bool(self.either)
+
+    @property
+    def in_any_shares(self) -> Brief:
+        """The same without choices: what may be absent is not asked for, shares are free."""
+        limits = tuple(
+            limit
+            for limit in self.limits
+            if limit.family is not Family.AMOUNTS
+            or limit.of not in self.or_none
+            or limit.end is End.MAX
+        )
+        return replace(self, limits=limits, or_none={}, weighing=None, either=())
 
 
 @dataclass(frozen=True, slots=True)

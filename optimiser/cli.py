@@ -131,6 +131,65 @@ def substitute(
 
 
 @app.command()
+def reprice(
+    brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
+    price: Annotated[
+        list[str] | None,
+        typer.Option(help="NAME=12.40 or NAME=+10%, of an ingredient, kind or group."),
+    ] = None,
+    prices: Annotated[Path | None, typer.Option(help="Another price list altogether.")] = None,
+    sweep: Annotated[str | None, typer.Option(help="An ingredient whose price is swept.")] = None,
+    sweep_limit: Annotated[
+        str | None, typer.Option(help="A limit whose bound is swept, by its key path.")
+    ] = None,
+    start: Annotated[str | None, typer.Option("--from", help="Where the sweep starts.")] = None,
+    end: Annotated[str | None, typer.Option("--to", help="Where the sweep ends.")] = None,
+    spread: Annotated[
+        str | None, typer.Option(help="Scenarios: how far prices move, as in 15%.")
+    ] = None,
+    draws: Annotated[
+        int | None, typer.Option(help="How many scenarios to draw (default 10,000).")
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(help="The same seed, the same scenarios (default 1).", min=0)
+    ] = None,
+    together: Annotated[
+        str | None, typer.Option(help="Correlation of prices within a kind, 0 to 1.")
+    ] = None,
+    scenarios: Annotated[
+        Path | None, typer.Option(help="Scenarios: a column an ingredient, a row a scenario.")
+    ] = None,
+    at_most: Annotated[
+        int | None, typer.Option(help="Cheapest when at most so many prices rise.", min=0)
+    ] = None,
+    in_use: Annotated[
+        Path | None, typer.Option(help="The recipe in use; else the brief's cheapest formula.")
+    ] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """What price changes do."""
+    from optimiser.commands.reprice import Asked, run
+
+    asked = Asked(
+        price=price or (),
+        prices=prices,
+        sweep=sweep,
+        sweep_limit=sweep_limit,
+        start=start,
+        end=end,
+        spread=spread,
+        draws=draws,
+        seed=seed,
+        together=together,
+        scenarios=scenarios,
+        at_most=at_most,
+        in_use=in_use,
+    )
+    _say(*run(brief, asked, as_json, out or []))
+
+
+@app.command()
 def ingredients(
     name: Annotated[
         str | None, typer.Argument(help="One ingredient: id, common or INCI name.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -52,3 +52,60 @@ def cheapest_offers(offers: Iterable[Offer]) -> Mapping[str, Offer]:
         if known is None or offer.price_per_kg < known.price_per_kg:
             best[offer.ingredient] = offer
     return best
+
+
+@dataclass(frozen=True, slots=True)
+class PriceChange:
+    """Another price of one ingredient; one of the two is given.
+
+    Attributes:
+        ingredient: Ingredient id.
+        to: The new price per kg, delivery included, or None.
+        by: Percent by which every offer of it changes, delivery included, or None.
+        origin: Where that was said.
+    """
+
+    ingredient: str
+    to: Decimal | None
+    by: Decimal | None
+    origin: Origin
+
+
+def repriced(
+    offers: Iterable[Offer], changes: Iterable[PriceChange], currency: str
+) -> tuple[Offer, ...]:
+    """The offers with changed prices; an ingredient without any gets one.
+
+    Args:
+        offers: Every row of the price lists.
+        changes: At most one for an ingredient.
+        currency: The currency that new prices are in.
+    """
+    wanted = {change.ingredient: change for change in changes}
+    found: list[Offer] = []
+    for offer in offers:
+        change = wanted.get(offer.ingredient)
+        if change is None:
+            found.append(offer)
+        elif change.by is not None:
+            factor = 1 + change.by / 100
+            price, delivery = offer.price * factor, offer.delivery * factor
+            found.append(replace(offer, price=price, delivery=delivery))
+    for change in wanted.values():
+        if change.to is not None:
+            none = Decimal(0)
+            found.append(
+                Offer(
+                    ingredient=change.ingredient,
+                    supplier="",
+                    pack="1 kg",
+                    pack_kg=Fraction(1),
+                    price=change.to,
+                    delivery=none,
+                    currency=currency,
+                    in_stock_kg=None,
+                    quoted_on="",
+                    origin=change.origin,
+                )
+            )
+    return tuple(found)

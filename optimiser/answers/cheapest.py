@@ -81,6 +81,11 @@ class ActiveLimit:
         """Whether easing this limit alone saves nothing."""
         return not _saving(self)
 
+    @property
+    def is_felt(self) -> bool:
+        """Whether easing this limit saves something, or it keeps something out altogether."""
+        return self.is_absent or not self.is_free
+
 
 @dataclass(frozen=True, eq=False)
 class Cheapest:

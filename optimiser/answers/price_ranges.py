@@ -70,7 +70,8 @@ def _price_drop(unused: PriceRange) -> tuple[bool, Fraction, str]:
     return never, drop, unused.ingredient
 
 
-def _cost_rows(formulation: Formulation) -> list[int]:
+def cost_rows(formulation: Formulation) -> list[int]:
+    """The rows that limit the cost itself."""
     return [
         i
         for i, limit in enumerate(formulation.limits)
@@ -86,7 +87,7 @@ def _without_cost_limits(formulation: Formulation, certificate: Certificate) -> 
     separately. A floor that binds does: then no used price may move, and no unused one
     matters. None stands for that.
     """
-    rows = _cost_rows(formulation)
+    rows = cost_rows(formulation)
     assert certificate.dictionary is not None
     if not rows:
         return certificate.dictionary
@@ -110,7 +111,7 @@ def _within_cost_limits(
         return ends
     low, high = ends
     price = formulation.offers[j].price_per_kg
-    for i in _cost_rows(formulation):
+    for i in cost_rows(formulation):
         # The price at which the formula costs just the bound.
         edge = price + (Fraction(model.bound[i]) - cost) * WHOLE / x[j]
         if model.rows[i].sense is not Sense.AT_LEAST:

@@ -124,7 +124,7 @@ class Frame:
         basic = np.flatnonzero(status[:n] == 2)
         others = np.flatnonzero(status[:n] != 2)
         binding = np.flatnonzero(status[n:] != 2)
-        inverse = np.linalg.inv(self.matrix[np.ix_(binding, basic)])
+        inverse = np.asarray(np.linalg.inv(self.matrix[np.ix_(binding, basic)]), dtype=np.float64)
         x = self._point(status, basic, binding, inverse) if point is None else point
         fixed = self.lower == self.upper
         rows, columns = binding[~fixed[n:][binding]], others[~fixed[others]]

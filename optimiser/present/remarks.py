@@ -111,7 +111,7 @@ def limits_heading(answer: Cheapest) -> str:
 
 def is_idle(active: ActiveLimit) -> bool:
     """Whether a limit is just met, and easing it alone saves nothing."""
-    return active.is_free and not active.is_absent
+    return not active.is_felt
 
 
 def idle_said(answer: Cheapest) -> str:

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from optimiser.reading.findings import Problem
     from optimiser.reading.formula_file import Formula, read_formula
     from optimiser.reading.names import Names, ingredient_names, property_names
+    from optimiser.reading.price_changes import read_price_changes
     from optimiser.reading.request import read_request
+    from optimiser.reading.scenario_table import read_scenarios
     from optimiser.reading.shipped_tables import read_book
 
 __all__ = [
@@ -26,7 +28,9 @@ __all__ = [
     "property_names",
     "read_book",
     "read_formula",
+    "read_price_changes",
     "read_request",
+    "read_scenarios",
 ]
 
 _HOMES = {
@@ -37,7 +41,9 @@ _HOMES = {
     "property_names": "names",
     "read_book": "shipped_tables",
     "read_formula": "formula_file",
+    "read_price_changes": "price_changes",
     "read_request": "request",
+    "read_scenarios": "scenario_table",
 }
 
 

@@ -26,6 +26,7 @@ TABLES = (
     "either",
     "natural_variation",
     "character",
+    "price_spread",
     "define",
 )
 """Everything that may stand outermost in a brief."""

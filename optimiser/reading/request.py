@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from optimiser.brief import Brief, Definition, End, Family, Request
-from optimiser.ingredient import Book, Kind
+from optimiser.ingredient import Book
 from optimiser.price import Offer
 from optimiser.provenance import Origin
 from optimiser.reading.brief_limits import Limits, limited, read_limits
@@ -25,17 +25,17 @@ from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.findings import Findings
 from optimiser.reading.names import (
-    Names,
     fold,
     ingredient_names,
-    one_of,
     property_names,
 )
 from optimiser.reading.own_properties import unused_definitions
 from optimiser.reading.own_sheets import add_own_sheet
 from optimiser.reading.price_list import costing_currency, read_price_list
 from optimiser.reading.shipped_tables import read_book
+from optimiser.reading.spreads import read_spreads
 from optimiser.reading.style_limits import with_style
+from optimiser.reading.subjects import subject_names
 from optimiser.reading.toml_document import (
     Document,
     Entry,
@@ -91,7 +91,7 @@ def read_request(
 
     shelf = read_shelf(document, shelf_table, ingredients)
     groups = read_groups(document, tables.get("groups"), ingredients, properties)
-    subjects = _subjects(groups, ingredients)
+    subjects = subject_names(groups, ingredients)
     said = read_limits(document, tables, ingredients, subjects, properties)
     priced = {offer.ingredient for offer in offers} if all_priced else None
     _check_shelf(said, shelf, priced, findings)
@@ -106,6 +106,7 @@ def read_request(
     weighing = read_weighing(document, tables.get("weighing"), ingredients)
     character = read_character(document, tables.get("character"), groups, properties)
     either = read_either(document, tables.get("either"), ingredients)
+    spreads = read_spreads(document, tables.get("price_spread"), subjects, whole, groups)
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
         [document.file, *(file.written for file in (*sheet_files, *price_files))]
@@ -124,6 +125,7 @@ def read_request(
             weighing=weighing,
             either=either,
             character=character,
+            price_spreads=spreads,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()
@@ -163,18 +165,6 @@ def _with_own_sheets(
         whole, complete = (whole, False) if more is None else (more, complete)
     unused_definitions(definitions, shipped, whole, complete, findings)
     return whole, complete
-
-
-def _subjects(groups: dict[str, tuple[str, ...]], ingredients: Names) -> Names:
-    """What a total or either side of a ratio may name."""
-    kinds_and_groups = one_of([*(kind.value for kind in Kind), *groups], "").spellings
-    # A kind or group keeps its name even where an own ingredient has it too.
-    return Names(
-        "kind, group or ingredient",
-        {**ingredients.spellings, **kinds_and_groups},
-        ingredients.complete,
-        f"the kinds are {listed(list(Kind), 'and')}; a group is made in [groups]",
-    )
 
 
 def _style(document: Document, entry: Entry | None, book: Book) -> str | None:

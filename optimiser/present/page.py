@@ -1,0 +1,95 @@
+"""An answer as titled sections of paragraphs, lists and tables, and its two plain forms."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from optimiser.present.console import columns, heading, wrapped
+from optimiser.present.markdown import inert, table
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Some sentences."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """Sentences one below the other."""
+
+    texts: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows below headings; the columns in `right` are flush right.
+
+    Attributes:
+        head: Its headings.
+        rows: Its cells as text.
+        right: Positions of the columns of numbers.
+    """
+
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    right: Sequence[int] = ()
+
+
+Part = Paragraph | Items | Table
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Parts under a title."""
+
+    title: str
+    parts: Sequence[Part]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A titled answer."""
+
+    title: str
+    sections: Sequence[Section]
+
+
+def page_text(page: Page) -> str:
+    """A page for a terminal: 80 columns, legible without colour."""
+    lines = heading(page.title)
+    for section in page.sections:
+        lines += wrapped(section.title) if section.title else []
+        indent = "  " if section.title else ""
+        for number, part in enumerate(section.parts):
+            if isinstance(part, Table):
+                lines += [""] if number else []
+                lines += columns([part.head, *part.rows], part.right, indent)
+                continue
+            if number and isinstance(section.parts[number - 1], Table):
+                lines.append("")
+            if isinstance(part, Items):
+                for text in part.texts:
+                    lines += wrapped(text, f"{indent}- ", f"{indent}  ")
+            else:
+                lines += wrapped(part.text, indent)
+        lines.append("")
+    return "\n".join(lines[:-1] if lines[-1] == "" else lines) + "\n"
+
+
+def page_markdown(page: Page) -> str:
+    """A page as Markdown."""
+    lines = [f"# {inert(page.title)}"]
+    for section in page.sections:
+        lines += ["", f"## {inert(section.title)}"] if section.title else []
+        for part in section.parts:
+            lines.append("")
+            if isinstance(part, Table):
+                lines += table(list(map(inert, part.head)), part.rows, part.right)
+            elif isinstance(part, Items):
+                lines += [f"- {inert(text)}" for text in part.texts]
+            else:
+                lines.append(inert(part.text))
+    return "\n".join(lines) + "\n"

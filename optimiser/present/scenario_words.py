@@ -1,0 +1,220 @@
+"""Price scenarios and formulas for uncertain prices, in words and tables."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from optimiser.answers.measures import Measures
+from optimiser.answers.price_draws import PriceTable
+from optimiser.answers.price_scenarios import NEAR, Distribution, Kept, Scenarios
+from optimiser.answers.repricing import Repricing
+from optimiser.answers.uncertain_prices import Uncertain
+from optimiser.ingredient import Book
+from optimiser.present.console import short
+from optimiser.present.moves import moves_said
+from optimiser.present.numbers import money, share_of_cost, significant, small_money
+from optimiser.present.page import Items, Paragraph, Part, Section, Table
+from optimiser.provenance import plain_number
+
+FEW_SHARES = 6
+
+RARELY = 0.005
+"""Ingredients used in a smaller part of the scenarios are only counted."""
+
+
+def scenario_section(answer: Repricing) -> Section:
+    """What the scenarios show."""
+    found, book = answer.scenarios, answer.request.book
+    unit = f"{answer.request.brief.currency} per kg".strip()
+    title = "Scenarios"
+    if found is None:
+        said = "No formula meets the other limits of the brief, whatever the prices."
+        return Section(title, [Paragraph(said)])
+    in_use = "the recipe in use" if answer.is_recipe else "today's formula"
+    if answer.request.brief.has_choices and not answer.is_recipe:
+        in_use = "today's in any shares"
+    parts: list[Part] = [Paragraph(_source_said(found))]
+    rows = [_distribution_row("cheapest each time", found.cost)]
+    if found.staying is not None:
+        rows.append(_distribution_row(in_use, found.staying))
+    if found.cautious is not None:
+        rows.append(_distribution_row("for uncertain prices", found.cautious))
+    head = (f"{unit}", "mean", "1 in 20 below", "median", "1 in 20 above", "most")
+    parts.append(Table(head, rows, right=(1, 2, 3, 4, 5)))
+    if found.regret is not None and found.stays_cheapest is not None:
+        parts.append(Paragraph(_regret_said(in_use, found.regret, found.stays_cheapest)))
+    if found.cautious_regret is not None:
+        mean = small_money(Fraction(found.cautious_regret.mean))
+        most = money(Fraction(found.cautious_regret.most))
+        said = f"The formula for uncertain prices costs {mean} more than the cheapest on average, "
+        parts.append(Paragraph(f"{said}{most} at most."))
+    if found.cap is not None:
+        parts.append(Paragraph(_cap_said(found)))
+    parts.append(Paragraph(_formulas_said(found)))
+    rows = [
+        (str(number), part_said(one.near_in), part_said(one.together), part_said(one.cheapest_in))
+        for number, one in enumerate(found.kept, start=1)
+    ]
+    parts.append(Table(("formula", "within 1 %", "together", "cheapest"), rows, right=(1, 2, 3)))
+    parts.append(
+        Items(
+            [
+                f"{number}: {_kept_said(answer, one, in_use)}"
+                for number, one in enumerate(found.kept, start=1)
+            ]
+        )
+    )
+    parts.append(_usage_table(found, book))
+    rare = sum(usage.used_in < RARELY for usage in found.usage)
+    if rare:
+        parts.append(Paragraph(f"{rare} more in fewer than 1 of 200."))
+    return Section(title, parts)
+
+
+def _source_said(found: Scenarios) -> str:
+    source = found.source
+    if isinstance(source, PriceTable):
+        return f"{found.count:,} scenarios of {source.file}; prices it does not give are today's."
+    spreads = sorted(set(source.percents.values()))
+    said = plain_number(spreads[0]) if spreads else "0"
+    if len(spreads) > 1:
+        said = f"{said} to {plain_number(spreads[-1])}"
+    text = (
+        f"{found.count:,} scenarios, seed {source.seed}: every price drawn around today's, in two "
+        f"of three draws within {said} % of it (log-normal, median today's)."
+    )
+    if source.together:
+        text += f" Prices of one kind move together, with correlation {source.together:g}."
+    else:
+        text += " Each price moves by itself."
+    return text
+
+
+def _distribution_row(name: str, found: Distribution) -> tuple[str, ...]:
+    values = (found.mean, found.p05, found.p50, found.p95, found.most)
+    return (name, *(money(Fraction(value)) for value in values))
+
+
+def _regret_said(in_use: str, regret: Distribution, stays: float) -> str:
+    mean = small_money(Fraction(regret.mean))
+    return (
+        f"{in_use[0].upper()}{in_use[1:]} stays the cheapest in {part_said(stays)}. Staying with "
+        f"it costs {mean} more than the cheapest on average, {money(Fraction(regret.p95))} or more "
+        f"in one scenario of twenty, {money(Fraction(regret.most))} at most."
+    )
+
+
+def part_said(part: float) -> str:
+    """A part of the scenarios in whole percent; what is there is not printed as nothing."""
+    if 0.99 < part < 1:
+        return "over 99 %"
+    return share_of_cost(Fraction(part))
+
+
+def _cap_said(found: Scenarios) -> str:
+    assert found.cap is not None
+    if not found.over_cap:
+        return f"Every scenario has a formula that costs at most {money(found.cap)}."
+    part = part_said(found.over_cap / found.count)
+    return (
+        f"In {found.over_cap:,} of {found.count:,} scenarios ({part}) no formula keeps to the "
+        f"limit of {money(found.cap)}; they count above with what the cheapest one costs."
+    )
+
+
+def _formulas_said(found: Scenarios) -> str:
+    each = "formula is" if found.formulas == 1 else "different formulas are"
+    near = significant(NEAR * 100)
+    return (
+        f"{found.formulas:,} {each} the cheapest in some scenario. Few are worth having at hand: "
+        f"in the parts of the scenarios named, each costs at most {near} % more than the "
+        "cheapest, it or one above it does, and it is the cheapest itself."
+    )
+
+
+def _kept_said(answer: Repricing, kept: Kept, in_use: str) -> str:
+    if kept.is_today:
+        return in_use
+    if answer.compared is None:
+        return _formula_said(kept.measures)
+    moves = moves_said(answer.compared, kept.measures, answer.request.book)
+    if moves.endswith(".."):  # too many to see the formula in
+        return _formula_said(kept.measures)
+    return f"against {in_use} (points): {moves}"
+
+
+def _formula_said(measures: Measures) -> str:
+    """The large shares of a formula."""
+    shares = [f"{short(s.name)} {significant(s.percent)}" for s in measures.formula]
+    return "; ".join(shares[:FEW_SHARES]) + ("; .." if len(shares) > FEW_SHARES else "")
+
+
+def _usage_table(found: Scenarios, book: Book) -> Table:
+    return Table(
+        ("ingredient", "used in", "percent where used"),
+        [
+            (
+                short(book.ingredients[usage.ingredient].common_name),
+                part_said(usage.used_in),
+                _span(usage.percent_low, usage.percent_high),
+            )
+            for usage in found.usage
+            if usage.used_in >= RARELY
+        ],
+        right=(1,),
+    )
+
+
+def _span(low: float, high: float) -> str:
+    one, other = significant(Fraction(low)), significant(Fraction(high))
+    return one if one == other else f"{one} to {other}"
+
+
+def uncertain_section(answer: Repricing) -> Section:
+    """The formula for uncertain prices."""
+    found, book = answer.uncertain, answer.request.book
+    count = answer.questions.at_most
+    prices = "price" if count == 1 else "prices"
+    title = f"If at most {count} {prices} rise to the top of their spread"
+    if found is None:
+        return Section(title, [Paragraph("No formula meets every limit of the brief.")])
+    return Section(
+        title,
+        [
+            Paragraph(_worst_said(found, f"{answer.request.brief.currency} per kg".strip())),
+            Table(
+                ("Formula", "percent", "may rise by"),
+                [
+                    (
+                        short(share.name),
+                        significant(share.percent, 4),
+                        f"{plain_number(found.spreads.get(share.ingredient, 0))} %",
+                    )
+                    for share in found.measures.formula
+                ],
+                right=(1, 2),
+            ),
+            *([Paragraph(_rising_said(found, book))] if found.rising else []),
+        ],
+    )
+
+
+def _worst_said(found: Uncertain, unit: str) -> str:
+    cost = found.measures.cost_per_kg
+    text = (
+        f"The formula that costs least at the worst: {money(found.worst_cost)} {unit} at the "
+        f"worst, {money(cost)} while no price rises. "
+    )
+    if not found.price_of_caution:
+        return text + "The cheapest formula is also the safest: caution costs nothing."
+    saved = small_money(found.least_worst_cost - found.worst_cost)
+    return text + (
+        f"The cheapest formula costs {money(found.least_cost)} while none rises and "
+        f"{money(found.least_worst_cost)} at its worst: caution costs "
+        f"{small_money(found.price_of_caution)} and saves {saved} at the worst."
+    )
+
+
+def _rising_said(found: Uncertain, book: Book) -> str:
+    names = "; ".join(book.ingredients[name].common_name for name in found.rising)
+    return f"At its worst these rise: {names}. Limits on the cost are held at prices without rises."
