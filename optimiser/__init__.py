@@ -8,7 +8,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -16,9 +16,10 @@ if TYPE_CHECKING:
     import pandas
 
     from optimiser.answers.cheapest import Cheapest
+    from optimiser.answers.repricing import Repricing
 
 __version__ = "0.1.0"
-__all__ = ["formulate", "frames"]
+__all__ = ["formulate", "frames", "reprice"]
 
 
 def formulate(brief: str | Path) -> Cheapest:
@@ -36,7 +37,28 @@ def formulate(brief: str | Path) -> Cheapest:
     return cheapest(read_request(brief))
 
 
-def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
+def reprice(brief: str | Path, **asked: Any) -> Repricing:
+    """Read a brief and answer what is asked of prices.
+
+    Args:
+        brief: The brief's TOML file.
+        asked: What is asked, named as the options of the command: `price` (a list of texts
+            such as `cocoa-butter=+10%`), `prices`, `sweep`, `sweep_limit`, `start`, `end`,
+            `spread`, `draws`, `seed`, `together`, `scenarios`, `at_most`, `in_use`. Numbers
+            other than `draws`, `seed` and `at_most` are texts, as on the command line.
+
+    Raises:
+        InputError: With every mistake in the files and what is asked.
+    """
+    from pathlib import Path
+
+    from optimiser.commands.reprice import Asked, answered
+    from optimiser.reading import read_request
+
+    return answered(read_request(brief), Path(brief), Asked(**asked))
+
+
+def frames(answer: Cheapest | Repricing) -> dict[str, pandas.DataFrame]:
     """All tables of an answer as DataFrames by name."""
     from optimiser.tables import frames as all_frames
 

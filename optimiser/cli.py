@@ -97,7 +97,9 @@ def substitute(
     ] = None,
     recipe: Annotated[
         Path | None,
-        typer.Option("--from", help="The recipe in use; else the brief's cheapest formula."),
+        typer.Option(
+            "--from", "--in-use", help="The recipe in use; else the brief's cheapest formula."
+        ),
     ] = None,
     keep_within: Annotated[
         str | None, typer.Option(help="Points by which the rest may move (default 2).")

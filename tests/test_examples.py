@@ -11,7 +11,7 @@ from formulation_support import ANSWERED, EXAMPLES, IMPOSSIBLE, ROOT
 
 from optimiser.answers.cheapest import cheapest
 from optimiser.present.console import cheapest_text
-from optimiser.reading import read_book, read_formula, read_request
+from optimiser.reading import read_book, read_formula, read_request, read_scenarios
 
 
 def by_name(path: Path) -> str:
@@ -59,9 +59,11 @@ def test_every_table_of_the_examples_is_used_by_a_brief() -> None:
     """No price list or sheet lies beside the examples without a brief that names it."""
     used = {file.resolve() for path in EXAMPLES for file in read_request(path).files}
     for file in (ROOT / "examples").rglob("*.csv"):
-        is_formula = file.read_text(encoding="utf-8").startswith("ingredient,percent\n")
-        if is_formula:
+        text = file.read_text(encoding="utf-8")
+        if text.startswith("ingredient,percent\n"):
             assert read_formula(file, read_book()).shares
+        elif text.startswith("scenario,"):
+            assert read_scenarios(file, read_book())[0]
         else:
             assert file.resolve() in used
 

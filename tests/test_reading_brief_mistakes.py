@@ -14,7 +14,7 @@ MISTAKES: list[tuple[str, str, str]] = [
         (
             "brief.toml:1 colour: unknown key; known here: name, style, costing, shelf, "
             "groups, amounts, totals, ratios, properties, weighing, either, natural_variation, "
-            "character, define"
+            "character, price_spread, define"
         ),
     ),
     (

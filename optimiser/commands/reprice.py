@@ -191,7 +191,8 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
             problem = f"{asked.spread} is not above 0 and up to {MOST_SPREAD}%; write 15%"
             raise InputError([Mistake(Origin("--spread"), problem)])
     said = request.brief.price_spreads
-    return {name: said.get(name, every) for name in request.book.ingredients}
+    priced = sorted({offer.ingredient for offer in request.offers})
+    return {name: said.get(name, every) for name in priced}
 
 
 def _number(text: str, option: str) -> Decimal:

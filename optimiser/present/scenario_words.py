@@ -16,6 +16,9 @@ from optimiser.present.numbers import money, share_of_cost, significant, small_m
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.provenance import plain_number
 
+MANY = 40
+"""In fewer scenarios one in twenty says little; the ends are shown instead."""
+
 FEW_SHARES = 6
 
 RARELY = 0.005
@@ -34,15 +37,16 @@ def scenario_section(answer: Repricing) -> Section:
     if answer.request.brief.has_choices and not answer.is_recipe:
         in_use = "today's in any shares"
     parts: list[Part] = [Paragraph(_source_said(found))]
-    rows = [_distribution_row("cheapest each time", found.cost)]
+    rows = [_distribution_row("cheapest each time", found.cost, found.count)]
     if found.staying is not None:
-        rows.append(_distribution_row(in_use, found.staying))
+        rows.append(_distribution_row(in_use, found.staying, found.count))
     if found.cautious is not None:
-        rows.append(_distribution_row("for uncertain prices", found.cautious))
-    head = (f"{unit}", "mean", "1 in 20 below", "median", "1 in 20 above", "most")
-    parts.append(Table(head, rows, right=(1, 2, 3, 4, 5)))
-    if found.regret is not None and found.stays_cheapest is not None:
-        parts.append(Paragraph(_regret_said(in_use, found.regret, found.stays_cheapest)))
+        rows.append(_distribution_row("for uncertain prices", found.cautious, found.count))
+    ends = ("1 in 20 below", "1 in 20 above") if found.count >= MANY else ("lowest", "highest")
+    head = (unit, "mean", ends[0], "median", ends[1], *(("most",) if found.count >= MANY else ()))
+    parts.append(Table(head, rows, right=range(1, len(head))))
+    if found.regret is not None:
+        parts.append(Paragraph(_regret_said(in_use, found, found.regret)))
     if found.cautious_regret is not None:
         mean = small_money(Fraction(found.cautious_regret.mean))
         most = money(Fraction(found.cautious_regret.most))
@@ -55,7 +59,9 @@ def scenario_section(answer: Repricing) -> Section:
         (str(number), part_said(one.near_in), part_said(one.together), part_said(one.cheapest_in))
         for number, one in enumerate(found.kept, start=1)
     ]
-    parts.append(Table(("formula", "within 1 %", "together", "cheapest"), rows, right=(1, 2, 3)))
+    parts.append(
+        Table(("formula", "within 1 %", "or one above", "cheapest"), rows, right=(1, 2, 3))
+    )
     parts.append(
         Items(
             [
@@ -90,18 +96,23 @@ def _source_said(found: Scenarios) -> str:
     return text
 
 
-def _distribution_row(name: str, found: Distribution) -> tuple[str, ...]:
-    values = (found.mean, found.p05, found.p50, found.p95, found.most)
+def _distribution_row(name: str, found: Distribution, count: int) -> tuple[str, ...]:
+    values = [found.mean, found.p05, found.p50, found.p95, found.most]
+    if count < MANY:
+        values = [found.mean, found.least, found.p50, found.most]
     return (name, *(money(Fraction(value)) for value in values))
 
 
-def _regret_said(in_use: str, regret: Distribution, stays: float) -> str:
+def _regret_said(in_use: str, found: Scenarios, regret: Distribution) -> str:
     mean = small_money(Fraction(regret.mean))
-    return (
-        f"{in_use[0].upper()}{in_use[1:]} stays the cheapest in {part_said(stays)}. Staying with "
-        f"it costs {mean} more than the cheapest on average, {money(Fraction(regret.p95))} or more "
-        f"in one scenario of twenty, {money(Fraction(regret.most))} at most."
+    text = (
+        f"{in_use[0].upper()}{in_use[1:]} is the cheapest in "
+        f"{part_said(found.stays_cheapest or 0.0)} of them. Staying with it costs {mean} more than "
+        "the cheapest on average, "
     )
+    if found.count >= MANY:
+        text += f"{money(Fraction(regret.p95))} or more in one scenario of twenty, "
+    return f"{text}{money(Fraction(regret.most))} at most."
 
 
 def part_said(part: float) -> str:
@@ -126,9 +137,9 @@ def _formulas_said(found: Scenarios) -> str:
     each = "formula is" if found.formulas == 1 else "different formulas are"
     near = significant(NEAR * 100)
     return (
-        f"{found.formulas:,} {each} the cheapest in some scenario. Few are worth having at hand: "
-        f"in the parts of the scenarios named, each costs at most {near} % more than the "
-        "cheapest, it or one above it does, and it is the cheapest itself."
+        f"{found.formulas:,} {each} the cheapest somewhere. The few worth having at hand, with how "
+        f"often each costs at most {near} % more than the cheapest, how often it or one above it "
+        "does, and how often it is the cheapest itself:"
     )
 
 

@@ -1,46 +1,22 @@
-"""Answers as pandas DataFrames: numbers as floats, units in the column names."""
+"""The answer of `formulate` as DataFrames."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.tables.frame import floated, table
 
 if TYPE_CHECKING:
     import pandas
 
 
-WORDS = frozenset(
-    {
-        "ingredient",
-        "name",
-        "kind",
-        "property",
-        "unit",
-        "trust",
-        "limit",
-        "missing",
-        "needed_by",
-    }
-)
-"""Columns of text; all others are numbers."""
-
-
-def frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
+def cheapest_frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
     """All tables of an answer by name; those without rows keep their columns.
 
     Returns:
         `formula`, `properties`, `active_limits`, `used`, `unused`, `left_out`.
     """
-    import pandas
-
-    def table(names: list[str], rows: list[tuple[object, ...]]) -> pandas.DataFrame:
-        frame = pandas.DataFrame(rows, columns=names)
-        return frame.astype({name: float for name in names if name not in WORDS})
-
-    def floated(value: object) -> float:
-        return float("nan") if value is None else float(value)  # type: ignore[arg-type]
-
     measures = answer.measures
     shares = measures.formula if measures else ()
     levels = measures.properties if measures else ()
