@@ -14,7 +14,7 @@ from optimiser.linear_model import Floats
 FIRST_BLOCK = 5_000
 """The first block is small: it shows the corners at which the others begin."""
 
-BLOCK = 100_000
+BLOCK = 50_000
 """So many scenarios are held in memory at once."""
 
 
