@@ -140,7 +140,9 @@ def reprice(
         typer.Option(help="NAME=12.40 or NAME=+10%, of an ingredient, kind or group."),
     ] = None,
     prices: Annotated[Path | None, typer.Option(help="Another price list altogether.")] = None,
-    sweep: Annotated[str | None, typer.Option(help="An ingredient whose price is swept.")] = None,
+    sweep: Annotated[
+        list[str] | None, typer.Option(help="An ingredient whose price is swept.")
+    ] = None,
     sweep_limit: Annotated[
         str | None, typer.Option(help="A limit whose bound is swept, by its key path.")
     ] = None,
@@ -169,6 +171,9 @@ def reprice(
     ] = None,
     as_json: AsJson = False,
     out: Out = None,
+    time_limit: Annotated[
+        float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
+    ] = 5.0,
 ) -> None:
     """What price changes do."""
     from optimiser.commands.reprice import Asked, run
@@ -176,7 +181,7 @@ def reprice(
     asked = Asked(
         price=price or (),
         prices=prices,
-        sweep=sweep,
+        sweep=_single(sweep, "--sweep"),
         sweep_limit=sweep_limit,
         start=start,
         end=end,
@@ -187,6 +192,7 @@ def reprice(
         scenarios=scenarios,
         at_most=at_most,
         in_use=in_use,
+        time_limit=time_limit,
     )
     _say(*run(brief, asked, as_json, out or []))
 
@@ -215,6 +221,13 @@ def start(
     from optimiser.commands.start import run
 
     _say(*run(folder, as_json, out or []))
+
+
+def _single(values: list[str] | None, option: str) -> str | None:
+    """The one value of an option that may be given once; more are not dropped in silence."""
+    if values and len(values) > 1:
+        raise InputError([Mistake(Origin(option), "one at a time; run the others after it")])
+    return values[0] if values else None
 
 
 def _say(text: str, status: int) -> NoReturn:

@@ -63,7 +63,7 @@ def test_every_table_of_the_examples_is_used_by_a_brief() -> None:
         if text.startswith("ingredient,percent\n"):
             assert read_formula(file, read_book()).shares
         elif text.startswith("scenario,"):
-            assert read_scenarios(file, read_book())[0]
+            assert read_scenarios(file, read_book()).prices
         else:
             assert file.resolve() in used
 

@@ -219,6 +219,10 @@ def test_spreads_and_correlation_are_those_asked_for() -> None:
     assert apart == pytest.approx(0, abs=0.015)
 
 
+def labels(rows: int) -> list[str]:
+    return [f"row {k}" for k in range(rows)]
+
+
 def listed(rows: int, seed: int = 2) -> dict[str, list[Decimal]]:
     """Prices of two ingredients in a few scenarios."""
     rng = np.random.default_rng(seed)
@@ -232,7 +236,7 @@ def test_every_listed_scenario_is_the_brief_at_those_prices() -> None:
     """Costs, regret, usage and counts are those of asking the brief again for each row."""
     before = request()
     prices = listed(60)
-    source = PriceTable("table.csv", prices)
+    source = PriceTable("table.csv", labels(60), prices)
     answer = asked(before, source=source)
     found = answer.scenarios
     costs, regrets, used, over = [], [], dict.fromkeys(SHELF, 0), 0
@@ -262,7 +266,7 @@ def test_every_listed_scenario_is_the_brief_at_those_prices() -> None:
 def test_kept_formulas_cover_what_they_say() -> None:
     """Each is within 1 % of the cheapest as often as it says, and together as often."""
     before = request()
-    source = PriceTable("table.csv", listed(400))
+    source = PriceTable("table.csv", labels(400), listed(400))
     found = asked(before, source=source).scenarios
     form = formulated(before)
     prices = np.concatenate(list(source.blocks(form)))
@@ -285,7 +289,7 @@ def test_scenarios_may_price_what_has_no_price_today() -> None:
     """An ingredient without a price comes in where a scenario makes it cheap."""
     prices = {"hard-butter": "12", "soft-butter": "8", "starch": "3"}
     before = small_request(("properties.vitamin_e.min", "3"), prices=prices)
-    table = PriceTable("table.csv", {"light-oil": [Decimal("0.10"), Decimal(90)]})
+    table = PriceTable("table.csv", labels(2), {"light-oil": [Decimal("0.10"), Decimal(90)]})
     found = asked(before, source=table)
     usage = {u.ingredient: u.used_in for u in found.scenarios.usage}
     assert usage["light-oil"] == 0.5

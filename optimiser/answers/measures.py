@@ -10,6 +10,7 @@ from fractions import Fraction
 from optimiser.brief import COST, Family, Request
 from optimiser.formulation import WHOLE, Formulation, in_scope, members, property_level
 from optimiser.ingredient import Caution, Ingredient, Kind, Property
+from optimiser.price import cheapest_offers
 
 BUTTER_TO_OIL = "butter:oil"
 
@@ -102,6 +103,22 @@ class Blend:
         """A point of a formulation's model."""
         prices = tuple(offer.price_per_kg for offer in formulation.offers)
         return cls(formulation.request, formulation.ingredients, prices, x)
+
+    @classmethod
+    def at(cls, request: Request, shares: Mapping[str, Fraction]) -> Blend:
+        """Shares by ingredient id at the prices of a request."""
+        offers = cheapest_offers(request.offers)
+        return cls(
+            request,
+            tuple(request.book.ingredients[name] for name in shares),
+            tuple(offers[name].price_per_kg if name in offers else None for name in shares),
+            tuple(shares.values()),
+        )
+
+    @property
+    def shares(self) -> dict[str, Fraction]:
+        """Percent by ingredient id."""
+        return {i.id: share for i, share in zip(self.ingredients, self.x, strict=True)}
 
     @property
     def used(self) -> Blend:

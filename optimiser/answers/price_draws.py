@@ -63,16 +63,18 @@ class PriceTable:
 
     Attributes:
         file: Where they stand.
+        labels: What each scenario is called.
         prices: Money per kg of each ingredient by id, one a scenario; others stay as today.
     """
 
     file: str
+    labels: Sequence[str]
     prices: Mapping[str, Sequence[Decimal]]
 
     @property
     def draws(self) -> int:
         """How many scenarios."""
-        return len(next(iter(self.prices.values()), ()))
+        return len(self.labels)
 
     def blocks(self, formulation: Formulation) -> Iterator[Floats]:
         """The prices per kg of the shelf in each scenario, (N, n) a block."""

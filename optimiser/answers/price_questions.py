@@ -48,10 +48,7 @@ def price_range(formulation: Formulation, asked: Questions) -> tuple[Fraction, F
     columns = formulation.model.columns
     assert asked.sweep is not None
     if asked.sweep not in columns:
-        priced = {offer.ingredient for offer in formulation.request.offers}
-        problem = "it may not be used in this brief, so its price changes nothing"
-        if asked.sweep not in priced:
-            problem = "it has no price today; give it one as well, as in --price NAME=12.40"
+        problem = f"its price changes nothing: {why_not(formulation, asked.sweep)}"
         raise InputError([Mistake(Origin("--sweep", None, asked.sweep), problem)])
     today = formulation.offers[columns.index(asked.sweep)].price_per_kg
     return _ends(asked, Fraction(0), TIMES_TODAY * today)
@@ -101,3 +98,16 @@ def limit_row_of(formulation: Formulation, key: str) -> int:
         near = get_close_matches(wanted, keys, n=4, cutoff=0.5) or sorted(keys)
         problem = f"the brief and its style have no such limit; there is {', '.join(near)}"
     raise InputError([Mistake(Origin("--sweep-limit", None, key), problem)])
+
+
+def why_not(formulation: Formulation, name: str) -> str:
+    """Why an ingredient has no place in a brief."""
+    brief = formulation.request.brief
+    for left in formulation.left_out:
+        if left.ingredient == name:
+            return f"nobody gives its {left.missing}, which {left.needed_by} needs"
+    if name in brief.leave_out:
+        return "it stands under shelf.leave_out"
+    if brief.use is not None and name not in brief.use:
+        return "it does not stand under shelf.use"
+    return "it has no price; --price NAME=12.40 gives it one"

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
-from numpy.typing import NDArray
 
+from optimiser.answers.kept_formulas import SOME, Few, Kept
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.price_draws import PriceTable, Spread
 from optimiser.answers.price_sweep import without_cost_limits
@@ -21,22 +21,11 @@ from optimiser.linear_model import Floats
 from optimiser.postoptimal.corners import Corners
 from optimiser.solve import settle
 
-SOME = 1e-7
-"""A share below this many percent is none."""
-
 SAME_COST = 1e-9
 """Costs that differ by less than this part are the same."""
 
-NEAR = Fraction(1, 100)
-"""A formula is near the cheapest where it costs at most this part more."""
-
-CANDIDATES = 63
-"""So many formulas, those cheapest most often at first, may be among the few worth keeping."""
-
-MOST_KEPT = 4
-ENOUGH = 0.95
-LEAST_GAIN = 0.01
-"""Formulas are added to the few while each is near in this part more, up to `ENOUGH`."""
+MOST_LISTED = 60
+"""A table with more scenarios is not told one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,22 +76,20 @@ class Usage:
 
 
 @dataclass(frozen=True, eq=False)
-class Kept:
-    """One of the few formulas that are near the cheapest in most scenarios.
+class Single:
+    """One scenario of a short table.
 
     Attributes:
-        measures: The formula, at today's prices.
-        is_today: Whether it is the one that was compared with.
-        cheapest_in: The part of the scenarios in which it is the cheapest.
-        near_in: The part in which it is near the cheapest.
-        together: The part in which it or one of those before it is.
+        label: What it is called.
+        cost: What its cheapest formula costs.
+        staying: What the formula compared with costs; None without one.
+        measures: The cheapest formula, at today's prices.
     """
 
+    label: str
+    cost: float
+    staying: float | None
     measures: Measures
-    is_today: bool
-    cheapest_in: float
-    near_in: float
-    together: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,14 +101,16 @@ class Scenarios:
         formulas: How many different formulas are the cheapest somewhere.
         cost: What the cheapest formula of each scenario costs.
         staying: What the formula compared with costs; None without one.
-        regret: What staying with it costs more than the cheapest; None without one.
-        stays_cheapest: The part of the scenarios in which it costs no more.
+        regret: What staying with it costs more than the cheapest; None without one, and where
+            it does not meet the brief itself.
+        stays_cheapest: The part of the scenarios in which it costs no more; None likewise.
         cautious: What the formula for uncertain prices costs; None without one.
         cautious_regret: What that costs more than the cheapest.
         usage: Every ingredient used anywhere, the most often used first.
         kept: The few formulas worth keeping.
         cap: The limit on the cost, or None.
         over_cap: In how many scenarios no formula keeps to it.
+        each: Every scenario by itself, for a short table.
         settled_exactly: How many were settled in exact arithmetic, where floats wandered.
     """
 
@@ -137,6 +126,7 @@ class Scenarios:
     kept: tuple[Kept, ...]
     cap: Fraction | None
     over_cap: int
+    each: tuple[Single, ...]
     settled_exactly: int
 
     @property
@@ -151,6 +141,7 @@ def price_scenarios(
     today: Sequence[Fraction] | None = None,
     cautious: Sequence[Fraction] | None = None,
     tell: Callable[[int, int], None] = lambda done, of: None,
+    is_rival: bool = True,
 ) -> Scenarios | None:
     """Find the cheapest formula of every scenario.
 
@@ -163,6 +154,7 @@ def price_scenarios(
         today: Percent of each ingredient of the shelf in a formula to compare with, or None.
         cautious: The same of a formula for uncertain prices, or None.
         tell: Takes how many scenarios of how many are done.
+        is_rival: Whether the formula to compare with meets the limits itself.
 
     Returns:
         None where no formula meets the limits.
@@ -177,10 +169,11 @@ def price_scenarios(
         return None
     corners = Corners(model, first.dictionary.basis())
     fixed = [None if x is None else np.array([float(s) for s in x]) for x in (today, cautious)]
-    few = _Few()
+    few = Few()
     costs: list[Floats] = []
     held: tuple[list[Floats], list[Floats]] = ([], [])
     exactly = 0
+    places: list[int] = []
     for prices in source.blocks(formulation):
         block = prices / WHOLE
         ended = corners.cheapest(block)
@@ -189,11 +182,15 @@ def price_scenarios(
         for x, found in zip(fixed, held, strict=True):
             if x is not None:
                 found.append(block @ x)
-        few.look_at(corners, block, ended.cost, fixed[0])
+        few.look_at(corners, block, ended.cost, fixed[0] if is_rival else None)
+        if isinstance(source, PriceTable) and len(places) < MOST_LISTED:
+            places += ended.place.tolist()
         tell(sum(map(len, costs)), source.draws)
     cost = np.concatenate(costs)
     staying, caution = (np.concatenate(found) if found else None for found in held)
-    regret = None if staying is None else np.maximum(staying - cost, 0.0)
+    regret = None
+    if staying is not None and is_rival:
+        regret = np.maximum(staying - cost, 0.0)
     return Scenarios(
         source=source,
         formulas=sum(count > 0 for count in corners.counts),
@@ -206,11 +203,29 @@ def price_scenarios(
         if caution is None
         else Distribution.of(np.maximum(caution - cost, 0.0)),
         usage=_usage(corners, model.columns),
-        kept=few.kept(formulation, corners, today),
+        kept=few.kept(formulation, corners, today if is_rival else None),
         cap=cap,
         over_cap=0 if cap is None else int(np.sum(cost > float(cap) * (1 + SAME_COST))),
+        each=_each(formulation, corners, source, places, cost, staying),
         settled_exactly=exactly,
     )
+
+
+def _each(
+    formulation: Formulation,
+    corners: Corners,
+    source: Spread | PriceTable,
+    places: Sequence[int],
+    cost: Floats,
+    staying: Floats | None,
+) -> tuple[Single, ...]:
+    """Every scenario of a short table by itself."""
+    if not isinstance(source, PriceTable) or source.draws > MOST_LISTED:
+        return ()
+    known = {p: measured(Blend.of(formulation, corners.exact_point(p))) for p in set(places)}
+    held = [None] * len(cost) if staying is None else staying.tolist()
+    rows = zip(source.labels, cost.tolist(), held, places, strict=True)
+    return tuple(Single(label, least, now, known[place]) for label, least, now, place in rows)
 
 
 def _usage(corners: Corners, columns: Sequence[str]) -> tuple[Usage, ...]:
@@ -231,72 +246,3 @@ def _usage(corners: Corners, columns: Sequence[str]) -> tuple[Usage, ...]:
         )
         found.append(Usage(name, float(reached[-1] / counts.sum()), low, high))
     return tuple(sorted(found, key=lambda usage: (-usage.used_in, -usage.percent_high)))
-
-
-class _Few:
-    """Which of some formulas are near the cheapest in each scenario, one bit a formula."""
-
-    def __init__(self) -> None:
-        self.places: list[int] = []
-        self.has_today = False
-        self._points: Floats | None = None
-        self._bits: list[NDArray[np.uint64]] = []
-
-    def look_at(self, corners: Corners, costs: Floats, least: Floats, today: Floats | None) -> None:
-        """Take a block of scenarios; the first one chooses the formulas."""
-        if self._points is None:
-            often = np.argsort(-np.array(corners.counts), kind="stable")[:CANDIDATES]
-            points = [corners.points[place] for place in often]
-            self.has_today = today is not None
-            if today is not None:
-                others = [k for k, x in enumerate(points) if np.abs(x - today).max() > SOME]
-                often, points = often[others], [today, *(points[k] for k in others)]
-            self.places = often.tolist()
-            self._points = np.array(points)
-        near = costs @ self._points.T <= least[:, None] * (1 + float(NEAR))
-        bits = np.zeros((len(costs), 64), dtype=bool)
-        bits[:, : near.shape[1]] = near
-        packed = np.packbits(bits, axis=1, bitorder="little")
-        self._bits.append(packed.view("<u8").ravel().astype(np.uint64))
-
-    def kept(
-        self, formulation: Formulation, corners: Corners, today: Sequence[Fraction] | None
-    ) -> tuple[Kept, ...]:
-        """The few: each time the formula that is near in most scenarios still left."""
-        masks, counts = np.unique(np.concatenate(self._bits), return_counts=True)
-        total = counts.sum()
-        width = len(self.places) + self.has_today
-        table = np.array([(masks >> np.uint64(k)) & np.uint64(1) for k in range(width)], dtype=bool)
-        left = np.ones(len(masks), dtype=bool)
-        kept: list[Kept] = []
-        covered = 0.0
-        while len(kept) < MOST_KEPT and covered < ENOUGH:
-            gains = table[:, left] @ counts[left] / total
-            best = int(np.argmax(gains))
-            if gains[best] < (LEAST_GAIN if kept else SAME_COST):
-                break
-            left &= ~table[best]
-            covered += float(gains[best])
-            x, often = self._formula(best, corners, today)
-            kept.append(
-                Kept(
-                    measures=measured(Blend.of(formulation, x)),
-                    is_today=self.has_today and best == 0,
-                    cheapest_in=often / float(total),
-                    near_in=float(table[best] @ counts / total),
-                    together=covered,
-                )
-            )
-        return tuple(kept)
-
-    def _formula(
-        self, k: int, corners: Corners, today: Sequence[Fraction] | None
-    ) -> tuple[tuple[Fraction, ...], int]:
-        """A formula in exact shares, and how often it is the cheapest."""
-        if self.has_today and k == 0:
-            assert today is not None
-            at = np.array([float(share) for share in today])
-            same = [p for p, x in enumerate(corners.points) if np.abs(x - at).max() <= SOME]
-            return tuple(today), sum(corners.counts[place] for place in same)
-        place = self.places[k - self.has_today]
-        return corners.exact_point(place), corners.counts[place]

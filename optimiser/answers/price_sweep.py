@@ -25,6 +25,8 @@ class PricePiece:
         cost_at_start: Money per kg of the formula at the lower price.
         cost_at_end: At the higher price; straight in between.
         measures: The formula; its own cost is that at today's prices.
+        staying_at_start: What the formula in use costs at the lower price; None without one.
+        staying_at_end: What it costs at the higher price.
     """
 
     start: Fraction
@@ -33,6 +35,8 @@ class PricePiece:
     cost_at_start: Fraction
     cost_at_end: Fraction
     measures: Measures
+    staying_at_start: Fraction | None
+    staying_at_end: Fraction | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +63,11 @@ class PriceSweep:
 
 
 def price_sweep(
-    formulation: Formulation, ingredient: str, start: Fraction, end: Fraction
+    formulation: Formulation,
+    ingredient: str,
+    start: Fraction,
+    end: Fraction,
+    in_use: Blend | None = None,
 ) -> PriceSweep:
     """Sweep one price.
 
@@ -68,6 +76,7 @@ def price_sweep(
         ingredient: Its id.
         start: The lowest price per kg.
         end: The highest price per kg, above the lowest.
+        in_use: A formula to cost beside, or None.
 
     Raises:
         InputError: The ingredient may not be used, or the brief asks for a least cost.
@@ -86,6 +95,15 @@ def price_sweep(
     pieces = cost_pieces(model.with_cost(j, 0), direction, start, end)
     kept = [cut for piece in pieces if (cut := _within(piece, cap)) is not None]
     reached = kept[-1].end if kept else start
+    staying = None if in_use is None else Blend.at(formulation.request, in_use.shares)
+    base = None if staying is None else staying.cost_per_kg
+
+    def stays(price: Fraction) -> Fraction | None:
+        if base is None or staying is None:
+            return None
+        share = staying.shares.get(ingredient, Fraction(0))
+        return base + share * (price - today) / WHOLE
+
     return replace(
         none,
         pieces=tuple(
@@ -96,6 +114,8 @@ def price_sweep(
                 cost_at_start=piece.cost_at_start,
                 cost_at_end=piece.cost_at_end,
                 measures=measured(Blend.of(formulation, piece.x)),
+                staying_at_start=stays(piece.start),
+                staying_at_end=stays(piece.end),
             )
             for piece in kept
         ),

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from optimiser.answers.cheapest import SECONDS, ActiveLimit, Cheapest, cheapest
-from optimiser.answers.checked import Checked, held
+from optimiser.answers.changed_prices import Changed, at_other_prices, missed_limits
+from optimiser.answers.cheapest import SECONDS, Cheapest, cheapest
+from optimiser.answers.checked import Checked
 from optimiser.answers.limit_sweep import LimitSweep, limit_sweep
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.price_draws import PriceTable, Spread
@@ -16,42 +17,15 @@ from optimiser.answers.price_questions import (
     limit_range,
     limit_row_of,
     price_range,
+    why_not,
 )
 from optimiser.answers.price_scenarios import Scenarios, price_scenarios
 from optimiser.answers.price_sweep import PriceSweep, price_sweep
 from optimiser.answers.uncertain_prices import Uncertain, uncertain_prices
-from optimiser.brief import COST, Family, Request
+from optimiser.brief import Request
 from optimiser.formulation import Formulation, formulated
-from optimiser.price import PriceChange, cheapest_offers, repriced
+from optimiser.price import PriceChange, repriced
 from optimiser.provenance import Origin
-
-
-@dataclass(frozen=True, eq=False)
-class Changed:
-    """The brief at other prices.
-
-    Attributes:
-        request: The brief with the other prices.
-        answer: Its cheapest formula, or why there is none.
-        staying_cost: What the formula in use costs per kg then; None where one of its
-            ingredients has no price then, or there is no formula in use.
-        staying_missed: Limits that it does not meet then, such as one on the cost.
-        released: Limits that held the old formula and no longer hold the new one.
-        taken: Limits that hold the new formula and did not hold the old one.
-    """
-
-    request: Request
-    answer: Cheapest
-    staying_cost: Fraction | None
-    staying_missed: tuple[Checked, ...]
-    released: tuple[ActiveLimit, ...]
-    taken: tuple[ActiveLimit, ...]
-
-    @property
-    def saving(self) -> Fraction | None:
-        """Money per kg saved by changing; None where either cost is not known."""
-        new = None if self.answer.measures is None else self.answer.measures.cost_per_kg
-        return None if new is None or self.staying_cost is None else self.staying_cost - new
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,6 +37,7 @@ class Repricing:
         today: Its cheapest formula, or why there is none.
         in_use: The formula compared with: the recipe given, else today's cheapest.
         is_recipe: Whether a recipe was given.
+        in_use_missed: Limits of the brief that the formula in use does not meet today.
         compared: The formula that scenarios are compared with: the one in use, or for a brief
             with choices today's cheapest in shares of any size.
         changed: At other prices.
@@ -78,6 +53,7 @@ class Repricing:
     today: Cheapest
     in_use: Measures | None
     is_recipe: bool
+    in_use_missed: tuple[Checked, ...]
     compared: Measures | None
     changed: Changed | None
     sweep: PriceSweep | None
@@ -133,6 +109,7 @@ def repricing(
     """
     today = cheapest(request, seconds)
     in_use = _in_use(request, today, recipe)
+    missed = () if in_use is None else missed_limits(in_use)
     base = request if changed is None else changed
     any_shares = replace(base, brief=base.brief.in_any_shares)
     told = list(dict.fromkeys((*request.remarks, *base.remarks, *remarks)))
@@ -141,7 +118,7 @@ def repricing(
         formulation = formulated(any_shares)
         if questions.sweep is not None:
             ends = price_range(formulation, questions)
-            sweep = price_sweep(formulation, questions.sweep, *ends)
+            sweep = price_sweep(formulation, questions.sweep, *ends, in_use)
         if questions.limit is not None:
             row = limit_row_of(formulation, questions.limit)
             swept_limit = limit_sweep(formulation, row, *limit_range(formulation, row, questions))
@@ -154,7 +131,7 @@ def repricing(
             if recipe is None and request.brief.has_choices:
                 free = replace(request, brief=request.brief.in_any_shares)
                 beside = _in_use(free, cheapest(free, seconds), None)
-            compared = None if beside is None else _placed(_shares(beside), columns)
+            compared = None if beside is None else _placed(beside.shares, columns)
             if beside is not None and compared is None:
                 more = (*more, "the formula in use has what may not be used; it is not compared")
                 beside = None
@@ -162,15 +139,18 @@ def repricing(
             if uncertain is not None:
                 shares = dict(zip(formulation.model.columns, uncertain.x, strict=True))
                 cautious = _placed(shares, columns)
-            scenarios = price_scenarios(wide, questions.source, compared, cautious, tell)
+            scenarios = price_scenarios(
+                wide, questions.source, compared, cautious, tell, is_rival=not missed
+            )
             told += more
     return Repricing(
         request=request,
         today=today,
         in_use=None if in_use is None else measured(in_use),
         is_recipe=recipe is not None,
+        in_use_missed=missed,
         compared=None if beside is None else measured(beside),
-        changed=None if changed is None else _changed(changed, today, in_use, seconds),
+        changed=None if changed is None else at_other_prices(changed, today, in_use, seconds),
         sweep=sweep,
         limit_sweep=swept_limit,
         scenarios=scenarios,
@@ -185,51 +165,10 @@ def _in_use(
 ) -> Blend | None:
     """The recipe given, else the cheapest formula, at today's prices; None without any."""
     if recipe is not None:
-        return _blend(request, {name: share for name, share in recipe.items() if share})
+        return Blend.at(request, {name: share for name, share in recipe.items() if share})
     if today.measures is None:
         return None
-    return _blend(request, {share.ingredient: share.percent for share in today.measures.formula})
-
-
-def _blend(request: Request, shares: Mapping[str, Fraction]) -> Blend:
-    """Shares at the prices of a request."""
-    offers = cheapest_offers(request.offers)
-    return Blend(
-        request,
-        tuple(request.book.ingredients[name] for name in shares),
-        tuple(offers[name].price_per_kg if name in offers else None for name in shares),
-        tuple(shares.values()),
-    )
-
-
-def _changed(request: Request, today: Cheapest, in_use: Blend | None, seconds: float) -> Changed:
-    """The brief at other prices beside today's."""
-    answer = cheapest(request, seconds)
-    staying = None if in_use is None else _blend(request, _shares(in_use))
-    caps = [
-        limit
-        for limit in request.brief.limits
-        if limit.family is Family.PROPERTIES and limit.of == COST
-    ]
-    checks = [] if staying is None else [held(staying, limit) for limit in caps]
-    old, new = (
-        {active.row.statement.key: active for active in found.active_limits if active.is_felt}
-        for found in (today, answer)
-    )
-    both = today.measures is not None and answer.measures is not None
-    return Changed(
-        request=request,
-        answer=answer,
-        staying_cost=None if staying is None else staying.cost_per_kg,
-        staying_missed=tuple(check for check in checks if check.is_met is False),
-        released=tuple(a for key, a in old.items() if both and key not in new),
-        taken=tuple(a for key, a in new.items() if both and key not in old),
-    )
-
-
-def _shares(blend: Blend) -> dict[str, Fraction]:
-    """Percent by ingredient id."""
-    return {i.id: share for i, share in zip(blend.ingredients, blend.x, strict=True)}
+    return Blend.at(request, {share.ingredient: share.percent for share in today.measures.formula})
 
 
 def _with_scenario_prices(
@@ -247,10 +186,10 @@ def _with_scenario_prices(
     if added:
         offers = repriced(request.offers, added, request.brief.currency)
         formulation = formulated(replace(request, offers=offers))
-    idle = [name for name in source.prices if name not in formulation.model.columns]
     remarks = [
-        f"{source.file}: {name} may not be used in this brief, so its prices change nothing"
-        for name in idle
+        f"{source.file}: the prices of {name} change nothing: {why_not(formulation, name)}"
+        for name in source.prices
+        if name not in formulation.model.columns
     ]
     if added:
         names = ", ".join(change.ingredient for change in added)

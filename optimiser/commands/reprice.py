@@ -15,6 +15,7 @@ from optimiser.answers.repricing import Repricing, repricing
 from optimiser.brief import Request
 from optimiser.commands.named import found_id
 from optimiser.commands.recipes import recipe_shares
+from optimiser.ingredient import Kind
 from optimiser.present.answer_json import as_text
 from optimiser.present.output import check_outputs, note_unwritten, write_whole
 from optimiser.present.page import page_markdown, page_text
@@ -22,7 +23,7 @@ from optimiser.present.reprice_forms import repricing_csv, repricing_document
 from optimiser.present.reprice_words import repricing_page
 from optimiser.price import repriced
 from optimiser.provenance import InputError, Mistake, Origin
-from optimiser.reading import read_price_changes, read_request, read_scenarios
+from optimiser.reading import fold, read_price_changes, read_request, read_scenarios
 
 FORMS = (".json", ".csv", ".md")
 
@@ -58,6 +59,7 @@ class Asked:
         scenarios: A table of scenarios.
         at_most: How many prices may rise at once.
         in_use: The recipe in use.
+        time_limit: Seconds for each search among weighable formulas.
     """
 
     price: Sequence[str] = ()
@@ -73,6 +75,7 @@ class Asked:
     scenarios: Path | None = None
     at_most: int | None = None
     in_use: Path | None = None
+    time_limit: float = SECONDS
 
 
 def run(brief: Path, asked: Asked, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
@@ -112,14 +115,15 @@ def answered(
     source: Spread | PriceTable | None = None
     remarks: tuple[str, ...] = ()
     if asked.scenarios is not None:
-        prices, remarks = read_scenarios(asked.scenarios, book)
-        source = PriceTable(asked.scenarios.name, prices)
+        table = read_scenarios(asked.scenarios, book, request.brief.currency)
+        source = PriceTable(asked.scenarios.name, table.labels, table.prices)
+        remarks = table.remarks
     elif asked.spread is not None or asked.draws is not None:
         together = _part(asked.together) if asked.together is not None else 0.0
         draws = DRAWS if asked.draws is None else asked.draws
         source = Spread(spreads, draws, SEED if asked.seed is None else asked.seed, together)
     questions = Questions(
-        sweep=None if asked.sweep is None else found_id(asked.sweep, book, "--sweep"),
+        sweep=None if asked.sweep is None else _swept(asked.sweep, request),
         limit=asked.sweep_limit,
         start=None if asked.start is None else _number(asked.start, "--from"),
         end=None if asked.end is None else _number(asked.end, "--to"),
@@ -132,7 +136,19 @@ def answered(
         shares, more = recipe_shares(asked.in_use, book)
         remarks = (*remarks, *more)
     told = (lambda done, of: None) if tell is None else tell.show
-    return repricing(request, changed, questions, shares, SECONDS, told, remarks)
+    return repricing(request, changed, questions, shares, asked.time_limit, told, remarks)
+
+
+def _swept(name: str, request: Request) -> str:
+    """The ingredient whose price is swept.
+
+    Raises:
+        InputError: It is not known, or a kind or group.
+    """
+    if fold(name) in {fold(one) for one in (*Kind, *request.brief.groups)}:
+        problem = "a kind or a group; sweep the price of one ingredient of it"
+        raise InputError([Mistake(Origin("--sweep", None, name), problem)])
+    return found_id(name, request.book, "--sweep")
 
 
 def _check(asked: Asked, request: Request) -> None:
@@ -186,7 +202,11 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
     """How far each price may move, in percent: what the brief says, else --spread."""
     every = Decimal(0)
     if asked.spread is not None:
-        every = _number(asked.spread.strip().removesuffix("%"), "--spread")
+        text = asked.spread.strip()
+        every = _number(text.removesuffix("%"), "--spread", "15%")
+        if 0 < every < 1 and not text.endswith("%"):
+            problem = f"{text} can be read in two ways; write {text}% or {every * 100:f}%"
+            raise InputError([Mistake(Origin("--spread"), problem)])
         if not 0 < every <= MOST_SPREAD:
             problem = f"{asked.spread} is not above 0 and up to {MOST_SPREAD}%; write 15%"
             raise InputError([Mistake(Origin("--spread"), problem)])
@@ -195,19 +215,19 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
     return {name: said.get(name, every) for name in priced}
 
 
-def _number(text: str, option: str) -> Decimal:
+def _number(text: str, option: str, example: str = "12.50") -> Decimal:
     try:
         value = Decimal(text.strip())
     except InvalidOperation:
         value = Decimal("NaN")
     if not value.is_finite() or abs(value) > 10**9 or value.adjusted() < -15:
-        problem = f"{text!r} is not a number; write for instance 12.50"
+        problem = f"{text!r} is not a number; write for instance {example}"
         raise InputError([Mistake(Origin(option), problem)])
     return value
 
 
 def _part(text: str) -> float:
-    value = _number(text, "--together")
+    value = _number(text, "--together", "0.6")
     if not 0 <= value <= 1:
         problem = f"{text} is not from 0 (each by itself) to 1 (all of a kind alike)"
         raise InputError([Mistake(Origin("--together"), problem)])

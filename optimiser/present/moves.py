@@ -20,6 +20,37 @@ def shares_of(measures: Measures) -> dict[str, Fraction]:
     return {share.ingredient: share.percent for share in measures.formula}
 
 
+def watch_said(before: Measures | None, after: Measures, book: Book) -> list[str]:
+    """What to watch on the bench and on the label that was not there before."""
+    known = () if before is None else before.cautions
+    said = [text for text in after.cautions if text not in known]
+    old = {} if before is None else shares_of(before)
+    for word, these, others in (
+        ("newly in", shares_of(after), old),
+        ("no longer in", old, shares_of(after)),
+    ):
+        said += [
+            f"{word}, {book.ingredients[name].common_name}: {book.ingredients[name].allergen_note}"
+            for name in sorted(these)
+            if name not in others and book.ingredients[name].allergen_note
+        ]
+    return said
+
+
+def levels_rows(before: Measures | None, after: Measures) -> list[tuple[str, str, str, str]]:
+    """The limited properties before and after: title, two values, unit."""
+    old = {} if before is None else {v.quantity.id: v.value for v in before.properties}
+
+    def told(value: Fraction | None) -> str:
+        return "-" if value is None else significant(value)
+
+    return [
+        (v.quantity.title, told(old.get(v.quantity.id)), told(v.value), v.quantity.spoken_unit)
+        for v in after.properties
+        if v.is_limited
+    ]
+
+
 def moves_said(before: Measures, after: Measures, book: Book, least: Fraction = MENTIONED) -> str:
     """Which shares move from one formula to another, the largest moves first."""
     one, other = shares_of(before), shares_of(after)

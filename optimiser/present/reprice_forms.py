@@ -8,13 +8,14 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
+from optimiser.answers.changed_prices import Changed
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.limit_sweep import LimitSweep
 from optimiser.answers.measures import Measures
 from optimiser.answers.price_draws import PriceTable
 from optimiser.answers.price_scenarios import Distribution, Scenarios
 from optimiser.answers.price_sweep import PriceSweep
-from optimiser.answers.repricing import Changed, Repricing
+from optimiser.answers.repricing import Repricing
 from optimiser.answers.uncertain_prices import Uncertain
 from optimiser.present.answer_json import exact, impossible_document, number
 from optimiser.present.formula_csv import formula_text
@@ -61,6 +62,7 @@ def _today(answer: Repricing) -> Document:
         "cost_per_kg": number(cost),
         "cost_exact": exact(cost),
         "is_recipe": answer.is_recipe,
+        "misses": [check.row.statement.key for check in answer.in_use_missed],
     }
 
 
@@ -77,6 +79,12 @@ def _changed(answer: Repricing, changed: Changed) -> Document:
     if new is not None:
         cost = new.cost_per_kg
         part = {"formula": _formula(new), "cost_per_kg": number(cost), "cost_exact": exact(cost)}
+    elif changed.over_cap is not None and changed.over_cap.measures is not None:
+        beyond = changed.over_cap.measures
+        part["without_cost_limit"] = {
+            "formula": _formula(beyond),
+            "cost_per_kg": number(beyond.cost_per_kg),
+        }
     return {
         "changed": part,
         "staying_cost_per_kg": number(changed.staying_cost),
@@ -101,6 +109,8 @@ def _sweep(sweep: PriceSweep) -> Document:
                 "percent": number(piece.percent),
                 "cost_at_from": number(piece.cost_at_start),
                 "cost_at_to": number(piece.cost_at_end),
+                "staying_cost_at_from": number(piece.staying_at_start),
+                "staying_cost_at_to": number(piece.staying_at_end),
                 "formula": _formula(piece.measures),
             }
             for piece in sweep.pieces
@@ -179,6 +189,15 @@ def _scenarios(found: Scenarios | None) -> Document:
                 "together": kept.together,
             }
             for kept in found.kept
+        ],
+        "each": [
+            {
+                "scenario": one.label,
+                "cost_per_kg": one.cost,
+                "staying_cost_per_kg": one.staying,
+                "formula": _formula(one.measures),
+            }
+            for one in found.each
         ],
         "settled": {
             "by_optimality_test": found.count - found.settled_exactly,

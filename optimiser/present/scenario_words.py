@@ -4,22 +4,29 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from optimiser.answers.measures import Measures
+from optimiser.answers.changed_prices import is_cost_ceiling
+from optimiser.answers.kept_formulas import NEAR
 from optimiser.answers.price_draws import PriceTable
-from optimiser.answers.price_scenarios import NEAR, Distribution, Kept, Scenarios
+from optimiser.answers.price_scenarios import Distribution, Scenarios
 from optimiser.answers.repricing import Repricing
 from optimiser.answers.uncertain_prices import Uncertain
 from optimiser.ingredient import Book
 from optimiser.present.console import short
-from optimiser.present.moves import moves_said
-from optimiser.present.numbers import money, share_of_cost, significant, small_money
-from optimiser.present.page import Items, Paragraph, Part, Section, Table
+from optimiser.present.moves import shares_of
+from optimiser.present.numbers import (
+    money,
+    printed_shares,
+    rounded,
+    share_of_cost,
+    significant,
+    small_money,
+)
+from optimiser.present.page import Paragraph, Part, Section, Table
+from optimiser.present.price_words import in_use_words, per_kg
 from optimiser.provenance import plain_number
 
 MANY = 40
 """In fewer scenarios one in twenty says little; the ends are shown instead."""
-
-FEW_SHARES = 6
 
 RARELY = 0.005
 """Ingredients used in a smaller part of the scenarios are only counted."""
@@ -28,15 +35,16 @@ RARELY = 0.005
 def scenario_section(answer: Repricing) -> Section:
     """What the scenarios show."""
     found, book = answer.scenarios, answer.request.book
-    unit = f"{answer.request.brief.currency} per kg".strip()
+    unit = per_kg(answer)
     title = "Scenarios"
+    around = "today's" if answer.changed is None else "the changed one"
     if found is None:
         said = "No formula meets the other limits of the brief, whatever the prices."
         return Section(title, [Paragraph(said)])
-    in_use = "the recipe in use" if answer.is_recipe else "today's formula"
+    in_use = in_use_words(answer)
     if answer.request.brief.has_choices and not answer.is_recipe:
         in_use = "today's in any shares"
-    parts: list[Part] = [Paragraph(_source_said(found))]
+    parts: list[Part] = [Paragraph(_source_said(found, around))]
     rows = [_distribution_row("cheapest each time", found.cost, found.count)]
     if found.staying is not None:
         rows.append(_distribution_row(in_use, found.staying, found.count))
@@ -59,17 +67,11 @@ def scenario_section(answer: Repricing) -> Section:
         (str(number), part_said(one.near_in), part_said(one.together), part_said(one.cheapest_in))
         for number, one in enumerate(found.kept, start=1)
     ]
-    parts.append(
-        Table(("formula", "within 1 %", "or one above", "cheapest"), rows, right=(1, 2, 3))
-    )
-    parts.append(
-        Items(
-            [
-                f"{number}: {_kept_said(answer, one, in_use)}"
-                for number, one in enumerate(found.kept, start=1)
-            ]
-        )
-    )
+    kept_head = ("formula", "within 1 %", "or one above", "cheapest")
+    parts.append(Table(kept_head, rows, right=(1, 2, 3)))
+    parts.append(_kept_table(found, in_use, book))
+    if found.each:
+        parts.append(_each_table(found, in_use))
     parts.append(_usage_table(found, book))
     rare = sum(usage.used_in < RARELY for usage in found.usage)
     if rare:
@@ -77,17 +79,18 @@ def scenario_section(answer: Repricing) -> Section:
     return Section(title, parts)
 
 
-def _source_said(found: Scenarios) -> str:
+def _source_said(found: Scenarios, around: str) -> str:
     source = found.source
     if isinstance(source, PriceTable):
-        return f"{found.count:,} scenarios of {source.file}; prices it does not give are today's."
+        count = "1 scenario" if found.count == 1 else f"{found.count:,} scenarios"
+        return f"{count} of {source.file}; prices it does not give are {around}."
     spreads = sorted(set(source.percents.values()))
     said = plain_number(spreads[0]) if spreads else "0"
     if len(spreads) > 1:
         said = f"{said} to {plain_number(spreads[-1])}"
     text = (
-        f"{found.count:,} scenarios, seed {source.seed}: every price drawn around today's, in two "
-        f"of three draws within {said} % of it (log-normal, median today's)."
+        f"{found.count:,} scenarios, seed {source.seed}: every price drawn around {around}, in "
+        f"two of three draws within {said} % of it (log-normal)."
     )
     if source.together:
         text += f" Prices of one kind move together, with correlation {source.together:g}."
@@ -143,21 +146,44 @@ def _formulas_said(found: Scenarios) -> str:
     )
 
 
-def _kept_said(answer: Repricing, kept: Kept, in_use: str) -> str:
-    if kept.is_today:
-        return in_use
-    if answer.compared is None:
-        return _formula_said(kept.measures)
-    moves = moves_said(answer.compared, kept.measures, answer.request.book)
-    if moves.endswith(".."):  # too many to see the formula in
-        return _formula_said(kept.measures)
-    return f"against {in_use} (points): {moves}"
+def _kept_table(found: Scenarios, in_use: str, book: Book) -> Table:
+    """The few formulas side by side, to be weighed from."""
+    shares = [shares_of(kept.measures) for kept in found.kept]
+    names = sorted(
+        {name for one in shares for name in one},
+        key=lambda name: (-max(one.get(name, Fraction(0)) for one in shares), name),
+    )
+    none = Fraction(0)
+    columns = [printed_shares([one.get(name, none) for name in names]) for one in shares]
+    numbers = [
+        f"{number} ({in_use.split()[0]})" if kept.is_today else str(number)
+        for number, kept in enumerate(found.kept, start=1)
+    ]
+    return Table(
+        ("percent in formula", *numbers),
+        [
+            (
+                short(book.ingredients[name].common_name),
+                *(cell if one.get(name) else "-" for cell, one in zip(cells, shares, strict=True)),
+            )
+            for name, cells in zip(names, zip(*columns, strict=True), strict=True)
+        ],
+        right=range(1, len(numbers) + 1),
+    )
 
 
-def _formula_said(measures: Measures) -> str:
-    """The large shares of a formula."""
-    shares = [f"{short(s.name)} {significant(s.percent)}" for s in measures.formula]
-    return "; ".join(shares[:FEW_SHARES]) + ("; .." if len(shares) > FEW_SHARES else "")
+def _each_table(found: Scenarios, in_use: str) -> Table:
+    """Every scenario of a short table."""
+    has_staying = found.each[0].staying is not None
+    rows = []
+    for one in found.each:
+        cells = [short(one.label), money(Fraction(one.cost))]
+        if one.staying is not None:
+            more = Fraction(max(one.staying - one.cost, 0.0)) if found.regret else None
+            cells += [money(Fraction(one.staying)), "" if more is None else rounded(more, 2)]
+        rows.append(cells)
+    head = ("scenario", "cheapest", in_use, "costs more" if found.regret else "")
+    return Table(head if has_staying else head[:2], rows, right=range(1, 4))
 
 
 def _usage_table(found: Scenarios, book: Book) -> Table:
@@ -185,27 +211,30 @@ def uncertain_section(answer: Repricing) -> Section:
     """The formula for uncertain prices."""
     found, book = answer.uncertain, answer.request.book
     count = answer.questions.at_most
-    prices = "price" if count == 1 else "prices"
-    title = f"If at most {count} {prices} rise to the top of their spread"
+    title = f"If at most {count} prices rise to the top of their spread"
+    if count == 1:
+        title = "If at most 1 price rises to the top of its spread"
     if found is None:
         return Section(title, [Paragraph("No formula meets every limit of the brief.")])
+    percents = printed_shares([share.percent for share in found.measures.formula])
     return Section(
         title,
         [
-            Paragraph(_worst_said(found, f"{answer.request.brief.currency} per kg".strip())),
+            Paragraph(_worst_said(found, per_kg(answer))),
             Table(
                 ("Formula", "percent", "may rise by"),
                 [
                     (
                         short(share.name),
-                        significant(share.percent, 4),
+                        percent,
                         f"{plain_number(found.spreads.get(share.ingredient, 0))} %",
                     )
-                    for share in found.measures.formula
+                    for share, percent in zip(found.measures.formula, percents, strict=True)
                 ],
                 right=(1, 2),
             ),
             *([Paragraph(_rising_said(found, book))] if found.rising else []),
+            *([Paragraph(over)] if (over := _over_cap_said(answer, found)) else []),
         ],
     )
 
@@ -228,4 +257,14 @@ def _worst_said(found: Uncertain, unit: str) -> str:
 
 def _rising_said(found: Uncertain, book: Book) -> str:
     names = "; ".join(book.ingredients[name].common_name for name in found.rising)
-    return f"At its worst these rise: {names}. Limits on the cost are held at prices without rises."
+    return f"At its worst these rise: {names}."
+
+
+def _over_cap_said(answer: Repricing, found: Uncertain) -> str:
+    """Whether the worst is over the limit on the cost, which is held without rises."""
+    caps = [limit for limit in answer.request.brief.limits if is_cost_ceiling(limit)]
+    if not caps:
+        return ""
+    cap = min(Fraction(limit.value) for limit in caps)
+    over = " and is passed at the worst" if found.worst_cost > cap else ""
+    return f"The limit on the cost, {money(cap)}, is held at prices without rises{over}."

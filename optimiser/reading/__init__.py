@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimiser.reading.findings import Problem
     from optimiser.reading.formula_file import Formula, read_formula
-    from optimiser.reading.names import Names, ingredient_names, property_names
+    from optimiser.reading.names import Names, fold, ingredient_names, property_names
     from optimiser.reading.price_changes import read_price_changes
     from optimiser.reading.request import read_request
     from optimiser.reading.scenario_table import read_scenarios
@@ -24,6 +24,7 @@ __all__ = [
     "Formula",
     "Names",
     "Problem",
+    "fold",
     "ingredient_names",
     "property_names",
     "read_book",
@@ -37,6 +38,7 @@ _HOMES = {
     "Formula": "formula_file",
     "Names": "names",
     "Problem": "findings",
+    "fold": "names",
     "ingredient_names": "names",
     "property_names": "names",
     "read_book": "shipped_tables",

@@ -10,6 +10,7 @@ from optimiser.price import PriceChange
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import ingredient_names
+from optimiser.reading.price_list import same_currency
 from optimiser.reading.subjects import by_ingredient, subject_names
 from optimiser.reading.wording import quoted
 from optimiser.reading.written_numbers import read_number, spelling, taken_apart
@@ -48,7 +49,7 @@ def read_price_changes(texts: Sequence[str], request: Request) -> tuple[PriceCha
             subject = names.find(name.strip())
             if subject in said:
                 raise Problem(f"{subject} is changed twice; keep one")
-            said[subject] = text, _change(value.strip())
+            said[subject] = text, _change(value.strip(), request.brief.currency)
         except Problem as problem:
             mistakes.append(Mistake(where, str(problem)))
     found, contradictions = by_ingredient(
@@ -80,7 +81,7 @@ def _spoken_of(subject: str, request: Request) -> list[str]:
     return list(one)
 
 
-def _change(value: str) -> tuple[Decimal | None, Decimal | None]:
+def _change(value: str, currency: str) -> tuple[Decimal | None, Decimal | None]:
     """A price to take, or a percentage to change by.
 
     Raises:
@@ -88,8 +89,8 @@ def _change(value: str) -> tuple[Decimal | None, Decimal | None]:
     """
     signed = value[0] in "+-\u2212"
     written = taken_apart(value.removeprefix("+"), EXAMPLE)
-    if written.currency:
-        raise Problem(f"{quoted(value)} has a currency sign; {EXAMPLE}")
+    if written.currency and not same_currency(written.currency, currency):
+        raise Problem(f"{quoted(value)} is in another currency than the brief; {EXAMPLE}")
     number, _ = read_number(written, spelling([(1, written)]).mark, EXAMPLE)
     if written.percent and not signed:
         raise Problem(f"{quoted(value)} can be read in two ways; write +{value} or -{value}")

@@ -138,7 +138,7 @@ def _with_headings(
     """
     table = [(number, cells) for number, cells in table if not all(map(is_blank, cells))]
     if not table:
-        columns = listed(required, "and")
+        columns = listed(required, "and") or "the columns"
         raise Problem(f"nothing stands in it; the first row must name {columns}")
     heading_row, first = table[0]
     headings = [cell_text(cell) for cell in first]
