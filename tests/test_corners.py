@@ -147,6 +147,20 @@ def test_random_models_one_by_one(seed: int) -> None:
             assert keeps_to(model, corners.exact_point(place))
 
 
+def test_one_cost_far_off_does_not_blur_the_others() -> None:
+    """A price of thousands of millions, as for what cannot be had, leaves the rest exact."""
+    model = percent_model(5)
+    rng = np.random.default_rng(2)
+    costs = rng.uniform(2, 40, (200, len(model.columns)))
+    away = rng.integers(0, len(model.columns), 200)
+    x = settle(model)[1].x
+    away[away == int(np.argmax([float(share) for share in x]))] = 0
+    costs[np.arange(200), away] = 1e9
+    ended = Corners(model, settle(model)[1].dictionary.basis()).cheapest(costs)
+    exact = [settle(model.costing(Coefficients.typed(cost)))[1].cost for cost in costs[:40]]
+    assert np.allclose(ended.cost[:40], [float(cost) for cost in exact], rtol=RELATIVE)
+
+
 def test_blocks_do_not_matter() -> None:
     """The same costs in one block, in several, and in another order end the same."""
     model = percent_model(5)

@@ -285,6 +285,18 @@ def test_kept_formulas_cover_what_they_say() -> None:
         assert kept.together == pytest.approx(covered.mean(), abs=1e-12)
 
 
+def test_kept_formulas_do_not_depend_on_the_order_of_rows() -> None:
+    """A formula that is cheapest only late in a long table is kept as well."""
+    cheap, dear = Decimal(4), Decimal(40)
+    for first, second in ((cheap, dear), (dear, cheap)):
+        prices = {"hard-butter": [first] * 6000 + [second] * 6000}
+        table = PriceTable("table.csv", labels(12000), prices)
+        found = asked(request(), source=table).scenarios
+        assert found.formulas == 2
+        assert found.kept[-1].together == pytest.approx(1)
+        assert sum(kept.cheapest_in for kept in found.kept) >= 0.5
+
+
 def test_scenarios_may_price_what_has_no_price_today() -> None:
     """An ingredient without a price comes in where a scenario makes it cheap."""
     prices = {"hard-butter": "12", "soft-butter": "8", "starch": "3"}

@@ -121,6 +121,21 @@ def test_what_changes_in_vain_is_said(optimiser: Command) -> None:
         assert why in out
 
 
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 0, 1), (1, 2, 0)])
+def test_an_ingredients_own_change_settles_its_groups(
+    optimiser: Command, tmp_path: Path, order: tuple[int, ...]
+) -> None:
+    """Two groups may disagree about an ingredient that has a change of its own, in any order."""
+    brief = tmp_path / "brief.toml"
+    groups = '[groups]\nsoft = ["coconut-oil", "sunflower-oil"]\n'
+    brief.write_text(EXAMPLE.read_text("utf-8").replace("[groups]\n", groups), "utf-8")
+    (tmp_path / "prices.csv").write_bytes((FOLDER / "prices.csv").read_bytes())
+    said = ("lauric_fats=+10%", "soft=+20%", "coconut-oil=+5%")
+    words = [word for k in order for word in ("--price", said[k])]
+    assert optimiser("reprice", brief, *words)[0] == 0
+    assert optimiser("reprice", brief, "--price", said[0], "--price", said[1])[0] == 2
+
+
 def test_allergens_newly_in_are_told(optimiser: Command) -> None:
     """A new ingredient with an allergen note is watched, as after a substitution."""
     out = optimiser("reprice", EXAMPLE, "--price", "mango-butter=8")[1]
@@ -221,6 +236,7 @@ MISTAKES = {
     "nothing": ((), "reprice: say what is to change"),
     "price-no-value": (("--price", "cocoa-butter"), f"not a change of a price; {PRICE}"),
     "price-no-sign": (("--price", "cocoa-butter=10%"), "write +10% or -10%"),
+    "price-two-signs": (("--price", "beeswax=+-5%"), "has two signs"),
     "price-no-percent": (("--price", "cocoa-butter=+5"), "lacks its percent sign"),
     "price-unknown": (("--price", "coco=3"), "no such kind, group or ingredient"),
     "price-of-a-kind": (("--price", "butter=12"), "one price for many ingredients"),
@@ -255,6 +271,12 @@ MISTAKES = {
     "limit-two-sides": (("--sweep-limit", "totals.powder"), "it has several sides"),
     "spread-nothing": (("--spread", "0"), "0 is not above 0 and up to 300%"),
     "spread-no-number": (("--spread", "much"), "is not a number"),
+    "spread-odd": (("--spread", "1_5"), "is not a number"),
+    "sweep-from-nothing": (
+        ("--price", "beeswax=0", "--sweep", "beeswax"),
+        "its price is 0 today, so say how far the sweep goes",
+    ),
+    "out-twice": (("--spread", "5", "--out", "a.md", "--out", "./a.md"), "named twice"),
     "draws-without": (("--draws", "5"), "how far may prices move?"),
     "draws-too-many": (("--spread", "5", "--draws", "99999999"), "is not from 1 to 10,000,000"),
     "seed-alone": (("--sweep", "beeswax", "--seed", "3"), "--seed: it belongs to --spread"),
@@ -300,6 +322,7 @@ TABLES = {
     ),
     "unknown": ("cocoa-buter\n1\n", "no such ingredient; nearest: cocoa-butter; a column of names"),
     "no-rows": ("cocoa-butter\n", "no rows below the headings"),
+    "totals": ("scenario,beeswax\na,1\nTotal,1\n", '"Total" sums up the others'),
     "no-prices": ("scenario\na\n", "no column is headed by an ingredient"),
     "dollars": ("cocoa-butter\n$20\n", "$ where the brief costs in GBP"),
     "empty": ("", "nothing stands in it; the first row must name the columns"),

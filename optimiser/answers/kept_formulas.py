@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -48,71 +48,81 @@ class Kept:
     together: float
 
 
-class Few:
-    """Which of some formulas are near the cheapest in each scenario, one bit a formula."""
+def kept_formulas(
+    formulation: Formulation,
+    corners: Corners,
+    blocks: Iterable[Floats],
+    least: Floats,
+    today: Sequence[Fraction] | None,
+) -> tuple[Kept, ...]:
+    """The few: each time the formula that is near in most scenarios still left.
 
-    def __init__(self) -> None:
-        """Begin with no scenario looked at."""
-        self.places: list[int] = []
-        self.has_today = False
-        self._points: Floats | None = None
-        self._bits: list[NDArray[np.uint64]] = []
+    Args:
+        formulation: The request as a model.
+        corners: The points met, and how often each was the cheapest.
+        blocks: The costs of the columns in every scenario once more, (N, n) a block.
+        least: What the cheapest formula of each scenario costs.
+        today: The formula compared with, or None.
 
-    def look_at(self, corners: Corners, costs: Floats, least: Floats, today: Floats | None) -> None:
-        """Take a block of scenarios; the first one chooses the formulas."""
-        if self._points is None:
-            often = np.argsort(-np.array(corners.counts), kind="stable")[:CANDIDATES]
-            points = [corners.points[place] for place in often]
-            self.has_today = today is not None
-            if today is not None:
-                others = [k for k, x in enumerate(points) if np.abs(x - today).max() > SOME]
-                often, points = often[others], [today, *(points[k] for k in others)]
-            self.places = often.tolist()
-            self._points = np.array(points)
-        near = costs @ self._points.T <= least[:, None] * (1 + float(NEAR))
-        bits = np.zeros((len(costs), 64), dtype=bool)
-        bits[:, : near.shape[1]] = near
-        packed = np.packbits(bits, axis=1, bitorder="little")
-        self._bits.append(packed.view("<u8").ravel().astype(np.uint64))
-
-    def kept(
-        self, formulation: Formulation, corners: Corners, today: Sequence[Fraction] | None
-    ) -> tuple[Kept, ...]:
-        """The few: each time the formula that is near in most scenarios still left."""
-        masks, counts = np.unique(np.concatenate(self._bits), return_counts=True)
-        total = counts.sum()
-        width = len(self.places) + self.has_today
-        table = np.array([(masks >> np.uint64(k)) & np.uint64(1) for k in range(width)], dtype=bool)
-        left = np.ones(len(masks), dtype=bool)
-        kept: list[Kept] = []
-        covered = 0.0
-        while len(kept) < MOST_KEPT and covered < ENOUGH:
-            gains = table[:, left] @ counts[left] / total
-            best = int(np.argmax(gains))
-            if gains[best] <= (LEAST_GAIN if kept else 0.0):
-                break
-            left &= ~table[best]
-            covered += float(gains[best])
-            x, often = self._formula(best, corners, today)
-            kept.append(
-                Kept(
-                    measures=measured(Blend.of(formulation, x)),
-                    is_today=self.has_today and best == 0,
-                    cheapest_in=often / float(total),
-                    near_in=float(table[best] @ counts / total),
-                    together=covered,
-                )
+    Raises:
+        UnsettledError: A point met is not exactly within the limits.
+    """
+    often = np.argsort(-np.array(corners.counts), kind="stable")[:CANDIDATES]
+    points = [corners.points[place] for place in often]
+    places: list[int | None] = often.tolist()
+    if today is not None:
+        at = np.array([float(share) for share in today])
+        others = [k for k, x in enumerate(points) if np.abs(x - at).max() > SOME]
+        points = [at, *(points[k] for k in others)]
+        places = [None, *(places[k] for k in others)]
+    masks, counts = np.unique(_near(np.array(points), blocks, least), return_counts=True)
+    total = counts.sum()
+    table = np.array([(masks >> np.uint64(k)) & np.uint64(1) for k in range(len(points))])
+    table = table.astype(bool)
+    left = np.ones(len(masks), dtype=bool)
+    kept: list[Kept] = []
+    covered = 0.0
+    while len(kept) < MOST_KEPT and covered < ENOUGH:
+        gains = table[:, left] @ counts[left] / total
+        best = int(np.argmax(gains))
+        if gains[best] <= (LEAST_GAIN if kept else 0.0):
+            break
+        left &= ~table[best]
+        covered += float(gains[best])
+        x, often_cheapest = _formula(places[best], corners, today)
+        kept.append(
+            Kept(
+                measures=measured(Blend.of(formulation, x)),
+                is_today=places[best] is None,
+                cheapest_in=often_cheapest / float(total),
+                near_in=float(table[best] @ counts / total),
+                together=covered,
             )
-        return tuple(kept)
+        )
+    return tuple(kept)
 
-    def _formula(
-        self, k: int, corners: Corners, today: Sequence[Fraction] | None
-    ) -> tuple[tuple[Fraction, ...], int]:
-        """A formula in exact shares, and how often it is the cheapest."""
-        if self.has_today and k == 0:
-            assert today is not None
-            at = np.array([float(share) for share in today])
-            same = [p for p, x in enumerate(corners.points) if np.abs(x - at).max() <= SOME]
-            return tuple(today), sum(corners.counts[place] for place in same)
-        place = self.places[k - self.has_today]
+
+def _near(points: Floats, blocks: Iterable[Floats], least: Floats) -> NDArray[np.uint64]:
+    """Which of at most 64 points are near the cheapest in each scenario, one bit a point."""
+    found: list[NDArray[np.uint64]] = []
+    start = 0
+    for costs in blocks:
+        most = least[start : start + len(costs)] * (1 + float(NEAR))
+        start += len(costs)
+        bits = np.zeros((len(costs), 64), dtype=bool)
+        bits[:, : len(points)] = costs @ points.T <= most[:, None]
+        packed = np.packbits(bits, axis=1, bitorder="little")
+        found.append(packed.view("<u8").ravel().astype(np.uint64))
+    return np.concatenate(found)
+
+
+def _formula(
+    place: int | None, corners: Corners, today: Sequence[Fraction] | None
+) -> tuple[tuple[Fraction, ...], int]:
+    """A formula in exact shares, and how often it is the cheapest; no place is today's."""
+    if place is not None:
         return corners.exact_point(place), corners.counts[place]
+    assert today is not None
+    at = np.array([float(share) for share in today])
+    same = [p for p, x in enumerate(corners.points) if np.abs(x - at).max() <= SOME]
+    return tuple(today), sum(corners.counts[p] for p in same)

@@ -67,6 +67,9 @@ def _ends(asked: Questions, start: Fraction, end: Fraction) -> tuple[Fraction, F
     """
     start = start if asked.start is None else Fraction(asked.start)
     end = end if asked.end is None else Fraction(asked.end)
+    if start == end == 0 and asked.start is None and asked.end is None:
+        problem = "its price is 0 today, so say how far the sweep goes, as in --to 20"
+        raise InputError([Mistake(Origin("--sweep", None, asked.sweep), problem)])
     if start >= end:
         said = f"from {plain_number(start)} to {plain_number(end)} is nowhere to go"
         raise InputError([Mistake(Origin("--from, --to"), f"{said}; write the lower one first")])

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimiser.answers.kept_formulas import SOME, Few, Kept
+from optimiser.answers.kept_formulas import SOME, Kept, kept_formulas
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.price_draws import PriceTable, Spread
 from optimiser.answers.price_sweep import without_cost_limits
@@ -169,7 +169,6 @@ def price_scenarios(
         return None
     corners = Corners(model, first.dictionary.basis())
     fixed = [None if x is None else np.array([float(s) for s in x]) for x in (today, cautious)]
-    few = Few()
     costs: list[Floats] = []
     held: tuple[list[Floats], list[Floats]] = ([], [])
     exactly = 0
@@ -182,7 +181,6 @@ def price_scenarios(
         for x, found in zip(fixed, held, strict=True):
             if x is not None:
                 found.append(block @ x)
-        few.look_at(corners, block, ended.cost, fixed[0] if is_rival else None)
         if isinstance(source, PriceTable) and len(places) < MOST_LISTED:
             places += ended.place.tolist()
         tell(sum(map(len, costs)), source.draws)
@@ -203,7 +201,13 @@ def price_scenarios(
         if caution is None
         else Distribution.of(np.maximum(caution - cost, 0.0)),
         usage=_usage(corners, model.columns),
-        kept=few.kept(formulation, corners, today if is_rival else None),
+        kept=kept_formulas(
+            formulation,
+            corners,
+            (prices / WHOLE for prices in source.blocks(formulation)),
+            cost,
+            today if is_rival else None,
+        ),
         cap=cap,
         over_cap=0 if cap is None else int(np.sum(cost > float(cap) * (1 + SAME_COST))),
         each=_each(formulation, corners, source, places, cost, staying),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 
 from optimiser.answers.cheapest import SECONDS
@@ -23,7 +23,14 @@ from optimiser.present.reprice_forms import repricing_csv, repricing_document
 from optimiser.present.reprice_words import repricing_page
 from optimiser.price import repriced
 from optimiser.provenance import InputError, Mistake, Origin
-from optimiser.reading import fold, read_price_changes, read_request, read_scenarios
+from optimiser.reading import (
+    Problem,
+    fold,
+    read_plain_number,
+    read_price_changes,
+    read_request,
+    read_scenarios,
+)
 
 FORMS = (".json", ".csv", ".md")
 
@@ -34,6 +41,8 @@ MOST_SPREAD = 300
 
 BAR = 40
 """Width of the progress bar."""
+
+HOW_FAR = "how far may prices move? Add --spread 15%, or [price_spread] to the brief"
 
 NOTHING_ASKED = (
     "say what is to change: --price NAME=+10%, --prices FILE, --sweep NAME, --sweep-limit "
@@ -122,6 +131,8 @@ def answered(
         together = _part(asked.together) if asked.together is not None else 0.0
         draws = DRAWS if asked.draws is None else asked.draws
         source = Spread(spreads, draws, SEED if asked.seed is None else asked.seed, together)
+    if isinstance(source, Spread) and not any(spreads.values()):
+        raise InputError([Mistake(Origin("[price_spread]"), HOW_FAR)])
     questions = Questions(
         sweep=None if asked.sweep is None else _swept(asked.sweep, request),
         limit=asked.sweep_limit,
@@ -168,7 +179,6 @@ def _check(asked: Asked, request: Request) -> None:
         mistakes.append(("--sweep, --sweep-limit", "one sweep at a time; run the other after it"))
     drawn = asked.spread is not None or asked.draws is not None
     own = "--scenarios brings its own prices; leave one of the two out"
-    how_far = "how far may prices move? Add --spread 15%, or [price_spread] to the brief"
     mistakes += [
         (option, problem)
         for option, is_given, fits, problem in (
@@ -178,8 +188,8 @@ def _check(asked: Asked, request: Request) -> None:
             ("--spread", asked.spread is not None, asked.scenarios is None or at_most, own),
             ("--seed", asked.seed is not None, drawn, "it belongs to --spread; add that"),
             ("--together", asked.together is not None, drawn, "it belongs to --spread; add that"),
-            ("--draws", asked.draws is not None, spread, how_far),
-            ("--at-most", at_most, spread, how_far),
+            ("--draws", asked.draws is not None, spread, HOW_FAR),
+            ("--at-most", at_most, spread, HOW_FAR),
         )
         if is_given and not fits
     ]
@@ -217,13 +227,9 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
 
 def _number(text: str, option: str, example: str = "12.50") -> Decimal:
     try:
-        value = Decimal(text.strip())
-    except InvalidOperation:
-        value = Decimal("NaN")
-    if not value.is_finite() or abs(value) > 10**9 or value.adjusted() < -15:
-        problem = f"{text!r} is not a number; write for instance {example}"
-        raise InputError([Mistake(Origin(option), problem)])
-    return value
+        return read_plain_number(text, f"write for instance {example}")
+    except Problem as problem:
+        raise InputError([Mistake(Origin(option), str(problem))]) from None
 
 
 def _part(text: str) -> float:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from optimiser.exact.dictionary import UnsettledError
+from optimiser.exact.dictionary import Ending, UnsettledError
 from optimiser.exact.integer_program import IntegerProgram
 from optimiser.exact.kernel import Basis
 from optimiser.exact.proof import Certificate, meets, prove
@@ -32,6 +32,9 @@ Point = tuple[Fraction, ...]
 @dataclass(frozen=True, eq=False)
 class BoundPiece:
     """Between two bounds the cheapest points run along one straight line.
+
+    Where the cost jumps, as where nothing is left of what a ratio concerns, two pieces name
+    the same bound and the cheaper one holds there.
 
     Attributes:
         start: Where it begins.
@@ -88,7 +91,7 @@ def bound_pieces(model: LinearModel, i: int, start: Fraction, end: Fraction) -> 
         end: The highest bound, above the lowest.
 
     Raises:
-        ValueError: The ends are not in order.
+        ValueError: The ends are not in order, or the cost has no end.
         UnsettledError: The exact arithmetic came to no end.
     """
     if start >= end:
@@ -173,7 +176,10 @@ def _at(
     """The model settled with the bound of row i moved."""
     moved = model.with_bound(i, bound)
     basis = _basis(near)
-    return settle(moved)[1] if basis is None else concluded(prove(moved, basis))
+    found = settle(moved)[1] if basis is None else concluded(prove(moved, basis))
+    if found.ending is Ending.UNBOUNDED:
+        raise ValueError("a sweep needs an end to the cost at every bound")
+    return found
 
 
 def _basis(near: Certificate | None) -> Basis | None:

@@ -22,7 +22,7 @@ from optimiser.linear_model import Coefficients, Floats, LinearModel
 from optimiser.postoptimal.corner import Corner, Frame, Positions, Statuses, basis_of, statuses
 
 REDUCED_COST = 1e-11
-"""A reduced cost is of the right sign within this part of the largest cost."""
+"""A reduced cost is of the right sign within this part of the largest basic cost."""
 
 MOST_STEPS = 200
 """Steps from corner to corner before a cost vector is settled exactly."""
@@ -84,7 +84,6 @@ class Corners:
         count = len(costs)
         place = np.zeros(count, dtype=np.intp)
         cost = np.zeros(count)
-        tolerance = REDUCED_COST * np.abs(costs).max(axis=1, initial=0.0)
         waiting = self._begun(costs)
         lost: list[Positions] = []
         for _ in range(MOST_STEPS):
@@ -94,7 +93,9 @@ class Corners:
             for corner, who in waiting:
                 here = costs.take(who, axis=0)
                 reduced = corner.reduced_costs(here)
-                settled = reduced.min(axis=0, initial=0.0) >= -tolerance[who]
+                # Not of the largest cost of all: one far off must not blur the others.
+                size = np.abs(here[:, corner.basic]).max(axis=1, initial=0.0)
+                settled = reduced.min(axis=0, initial=0.0) >= -REDUCED_COST * size
                 done = who[settled]
                 if len(done):
                     place[done] = corner.place

@@ -20,6 +20,7 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
         InputError: Each problem, before anything is written.
     """
     read = {path.resolve() for path in inputs}
+    named: set[Path] = set()
     forms = [ending for ending in endings if ending]
     mistakes = []
     for path in paths:
@@ -32,6 +33,9 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
             mistakes.append(Mistake(where, "this is a folder; name a file"))
         elif path.resolve() in read:
             mistakes.append(Mistake(where, "this file was read for the answer; name another"))
+        elif path.resolve() in named:
+            mistakes.append(Mistake(where, "named twice; name it once"))
+        named.add(path.resolve())
     if mistakes:
         raise InputError(mistakes)
 

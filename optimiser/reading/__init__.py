@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from optimiser.reading.request import read_request
     from optimiser.reading.scenario_table import read_scenarios
     from optimiser.reading.shipped_tables import read_book
+    from optimiser.reading.written_numbers import read_plain_number
 
 __all__ = [
     "Formula",
@@ -29,6 +30,7 @@ __all__ = [
     "property_names",
     "read_book",
     "read_formula",
+    "read_plain_number",
     "read_price_changes",
     "read_request",
     "read_scenarios",
@@ -43,6 +45,7 @@ _HOMES = {
     "property_names": "names",
     "read_book": "shipped_tables",
     "read_formula": "formula_file",
+    "read_plain_number": "written_numbers",
     "read_price_changes": "price_changes",
     "read_request": "request",
     "read_scenarios": "scenario_table",

@@ -88,6 +88,8 @@ def _change(value: str, currency: str) -> tuple[Decimal | None, Decimal | None]:
         Problem: It is neither.
     """
     signed = value[0] in "+-\u2212"
+    if signed and value[1:].lstrip()[:1] in ("+", "-", "\u2212"):
+        raise Problem(f"{quoted(value)} has two signs; {EXAMPLE}")
     written = taken_apart(value.removeprefix("+"), EXAMPLE)
     if written.currency and not same_currency(written.currency, currency):
         raise Problem(f"{quoted(value)} is in another currency than the brief; {EXAMPLE}")

@@ -22,6 +22,9 @@ LABELS = frozenset(
 )
 """Headings of columns that name a row and hold no price."""
 
+SUMMARIES = frozenset({"total", "totals", "sum", "mean", "average", "median"})
+"""Labels of rows that are made from the others."""
+
 OPTION = "--scenarios"
 
 
@@ -61,11 +64,22 @@ def read_scenarios(path: Path, book: Book, currency: str = "") -> ScenarioTable:
         if sheet.is_empty:
             findings.wrong(Origin(file), "no rows below the headings; write one a scenario")
         found = _columns(sheet, names, currency, findings)
+        _refuse_totals(sheet, findings)
         if not found and not findings.mistakes:
             findings.wrong(Origin(file), "no column is headed by an ingredient; name some")
     findings.stop_if_wrong([file])
     assert sheet is not None
     return ScenarioTable(found, _labels(sheet), tuple(findings.remarks))
+
+
+def _refuse_totals(sheet: Sheet, findings: Findings) -> None:
+    """Note rows that sum up the others, which are no scenarios."""
+    for heading in sheet.headings:
+        if fold(heading) in LABELS:
+            for number, text in sheet.texts(heading).items():
+                if fold(text) in SUMMARIES:
+                    problem = f"{quoted(text)} sums up the others; delete the row, or rename it"
+                    findings.wrong(sheet.at(number, heading), problem)
 
 
 def _labels(sheet: Sheet) -> tuple[str, ...]:

@@ -47,15 +47,19 @@ def by_ingredient(
         subjects that speak of it with equal right.
     """
     ranked: dict[str, tuple[int, str, Said]] = {}
-    contradictions = []
+    clashes: list[tuple[int, str, str, str]] = []
     for subject, what in said:
         rank = 0 if subject in set(Kind) else 1 if subject in groups else 2
         for name in _members(subject, book, groups):
             known = ranked.get(name)
             if known is not None and known[0] == rank and known[2] != what:
-                contradictions.append((name, known[1], subject))
+                clashes.append((rank, name, known[1], subject))
             if known is None or known[0] < rank:
                 ranked[name] = (rank, subject, what)
+    # What is said of the ingredient itself, before or after, settles a clash of its groups.
+    contradictions = [
+        (name, one, other) for rank, name, one, other in clashes if ranked[name][0] == rank
+    ]
     return {name: what for name, (_, _, what) in ranked.items()}, contradictions
 
 

@@ -184,3 +184,19 @@ def read_number(
     plain = "".join(letter for letter in whole if letter.isdigit())
     value = sensible(Decimal(f"{plain or '0'}.{decimals}" if decimals else plain))
     return (-value if negative else value), grouped
+
+
+def read_plain_number(text: str, advice: str = LIKE_A_PRICE) -> Decimal:
+    """One number by itself, its decimal mark a point or a comma.
+
+    Args:
+        text: What was written.
+        advice: What to write instead, where it is no number.
+
+    Raises:
+        Problem: It is no number, can be read in two ways, or has a sign of its own.
+    """
+    written = taken_apart(text, advice)
+    if written.currency or written.percent:
+        raise Problem(f"{quoted(text.strip())} is not a plain number; {advice}")
+    return read_number(written, spelling([(1, written)]).mark, advice)[0]
