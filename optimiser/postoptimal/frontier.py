@@ -81,7 +81,9 @@ def frontier(model: LinearModel, one: ModelRow, other: ModelRow) -> tuple[Edge, 
             Coefficients(tuple(Fraction(a) / scale for a in one.numerator.numbers))
         )
         return _edges(wide, i, least, most, is_scaled=False)
-    return _edges(_scaled(whole, one), i, least, most, is_scaled=True)
+    # The other's row must not stand in the way of the smallest denominator.
+    smallest = _smallest_weight(model, one)
+    return _edges(_scaled(whole, one, smallest), i, least, most, is_scaled=True)
 
 
 def _equal(row: ModelRow) -> ModelRow:
@@ -113,22 +115,29 @@ def _edge(piece: BoundPiece, start: Point, end: Point) -> Edge:
     return Edge(*ends, start, end, piece.is_straight)
 
 
-def _scaled(model: LinearModel, one: ModelRow) -> LinearModel:
+def _smallest_weight(model: LinearModel, one: ModelRow) -> Fraction:
+    """The least that a quotient is taken over.
+
+    Raises:
+        NoRangeError: That may be 0, or there is no point.
+    """
+    assert one.denominator is not None
+    found = settle(model.costing(one.denominator))[1]
+    if found.ending is not Ending.OPTIMAL or found.cost is None:
+        raise NoRangeError("no formula has a level of it")
+    if found.cost + Fraction(one.constant) <= 0:
+        raise NoRangeError("there may be nothing to average over")
+    return found.cost + Fraction(one.constant)
+
+
+def _scaled(model: LinearModel, one: ModelRow, smallest: Fraction) -> LinearModel:
     """The model over y = t x with the one's denominator at 1, its numerator as the cost.
 
     The last column is t. A level of a row is the same quotient of y and t as it is of x and 1.
-
-    Raises:
-        NoRangeError: The denominator may be 0.
     """
     assert one.denominator is not None
     weight, constant = one.denominator, Fraction(one.constant)
     n = len(model.columns)
-    smallest = settle(model.costing(weight))[1]
-    if smallest.ending is not Ending.OPTIMAL or smallest.cost is None:
-        raise NoRangeError("no formula has a level of it")
-    if smallest.cost + constant <= 0:
-        raise NoRangeError("there may be nothing to average over")
 
     def quotient(
         row: Row, top: Coefficients, bottom: Coefficients | None, plain: Exact, bound: Exact
@@ -160,7 +169,7 @@ def _scaled(model: LinearModel, one: ModelRow) -> LinearModel:
         bound=(),
         cost=Coefficients((*one.numerator.numbers, 0)),
         lower=(0,) * (n + 1),
-        upper=(*(None,) * n, 1 / (smallest.cost + constant)),
+        upper=(*(None,) * n, 1 / smallest),
         is_integer=(False,) * (n + 1),
     )
     return empty.with_rows([*rows, norm])
