@@ -198,6 +198,25 @@ def reprice(
 
 
 @app.command()
+def tradeoff(
+    brief: Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")],
+    one: Annotated[str, typer.Argument(help="What is to be best, such as cost.", metavar="ONE")],
+    other: Annotated[
+        str, typer.Argument(help="What it is set against, such as vitamin_e.", metavar="OTHER")
+    ],
+    most: Annotated[
+        bool | None, typer.Option("--most/--least", help="Whether most or least of ONE is best.")
+    ] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """How much of one buys how much of the other."""
+    from optimiser.commands.tradeoff import run
+
+    _say(*run(brief, one, other, most, as_json, out or []))
+
+
+@app.command()
 def ingredients(
     name: Annotated[
         str | None, typer.Argument(help="One ingredient: id, common or INCI name.")

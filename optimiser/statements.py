@@ -35,6 +35,17 @@ PLURALS = {
 }
 
 
+def quantity_said(request: Request, limit: Limit) -> str:
+    """What a limit is on, in a word or two."""
+    if limit.family is Family.RATIOS:
+        return " to ".join(_collective(name) for name in limit.of.split(":"))
+    if limit.family is Family.PROPERTIES:
+        return COST if limit.of == COST else request.book.properties[limit.of].title
+    known = request.book.ingredients.get(limit.of)
+    is_collective = limit.of in set(Kind) or limit.of in request.brief.groups
+    return _collective(limit.of) if is_collective or known is None else known.common_name
+
+
 def limit_statement(request: Request, limit: Limit) -> Row:
     """A limit as a row says it, apart from its numbers."""
     if limit.family is Family.RATIOS:

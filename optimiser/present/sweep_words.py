@@ -20,11 +20,9 @@ from optimiser.present.numbers import (
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.present.price_words import in_use_words, per_kg
 from optimiser.present.sentences import bound_text
+from optimiser.present.stretches import is_short, runs, span_said
 from optimiser.provenance import plain_number
 from optimiser.statements import TIMES
-
-SHORT = Fraction(1, 20)
-"""Neighbouring pieces shorter than this part of a natural step are told together."""
 
 
 def sweep_section(answer: Repricing, sweep: PriceSweep | None) -> Section:
@@ -82,45 +80,21 @@ def limit_section(answer: Repricing, sweep: LimitSweep) -> Section:
     span = f"from {plain_number(sweep.start)} to {plain_number(sweep.end)} {unit}".rstrip()
     parts: list[Part] = []
     if sweep.pieces:
-        runs = _runs(sweep)
+        found = runs(sweep.pieces, sweep.row.step)
         step = f"{plain_number(row.step)} {unit}".rstrip()
         head = ("bound", f"the formula costs ({per_kg(answer)})", f"each {step} more")
-        parts.append(Table(head, [_limit_row(sweep, run) for run in runs]))
-        if any(run[0].start <= sweep.today <= run[-1].end for run in runs):
+        parts.append(Table(head, [_limit_row(sweep, run) for run in found]))
+        if any(run[0].start <= sweep.today <= run[-1].end for run in found):
             parts.append(Paragraph("* today's bound is in here."))
         turns = [
-            f"From {_span(sweep, run)} (points): {moves}."
-            for run in runs
+            f"From {span_said(sweep.row, run[0].start, run[-1].end)} (points): {moves}."
+            for run in found
             if (moves := moves_said(run[0].at_start, run[-1].at_end, book))
         ]
         if turns:
             parts.append(Items(turns))
     parts += [Paragraph(text) for text in _limit_ends(sweep)]
     return Section(f"{said[:1].upper()}{said[1:]} today; swept {span}", parts)
-
-
-def _runs(sweep: LimitSweep) -> list[list[LimitPiece]]:
-    """The pieces of a sweep, those shorter than a small part of a step taken together."""
-    runs: list[list[LimitPiece]] = []
-    for piece in sweep.pieces:
-        is_short = piece.end - piece.start < SHORT * sweep.row.step
-        if runs and is_short and _is_short(runs[-1], sweep):
-            runs[-1].append(piece)
-        else:
-            runs.append([piece])
-    return runs
-
-
-def _is_short(run: Sequence[LimitPiece], sweep: LimitSweep) -> bool:
-    return run[-1].end - run[-1].start < SHORT * sweep.row.step
-
-
-def _span(sweep: LimitSweep, run: Sequence[LimitPiece]) -> str:
-    """The bounds of a run with as many digits as tell them apart; money with cents."""
-    start, end = run[0].start, run[-1].end
-    if sweep.row.is_money:
-        return f"{money(start)} to {money(end)}"
-    return f"{bound_text(start, end)} to {bound_text(end, start)}"
 
 
 def _limit_row(sweep: LimitSweep, run: Sequence[LimitPiece]) -> tuple[str, str, str]:
@@ -138,11 +112,11 @@ def _limit_row(sweep: LimitSweep, run: Sequence[LimitPiece]) -> tuple[str, str, 
         verb = "saves" if after < before else "costs"
         change = abs(after - before) * sweep.row.step / (end - start)
         each = f"{verb} {small_money(change)}"
-        if end - start < SHORT * sweep.row.step:
+        if is_short(start, end, sweep.row.step):
             each = f"{verb} {small_money(abs(after - before))} in all"
         elif first.per_unit is None:
             each += " on average"
-    return f"{_span(sweep, run)}{mark}", costs, each
+    return f"{span_said(sweep.row, run[0].start, run[-1].end)}{mark}", costs, each
 
 
 def _limit_ends(sweep: LimitSweep) -> list[str]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from optimiser.reading.formula_file import Formula, read_formula
     from optimiser.reading.names import Names, fold, ingredient_names, property_names
     from optimiser.reading.price_changes import read_price_changes
+    from optimiser.reading.quantities import read_quantity
     from optimiser.reading.request import read_request
     from optimiser.reading.scenario_table import read_scenarios
     from optimiser.reading.shipped_tables import read_book
@@ -32,6 +33,7 @@ __all__ = [
     "read_formula",
     "read_plain_number",
     "read_price_changes",
+    "read_quantity",
     "read_request",
     "read_scenarios",
 ]
@@ -47,6 +49,7 @@ _HOMES = {
     "read_formula": "formula_file",
     "read_plain_number": "written_numbers",
     "read_price_changes": "price_changes",
+    "read_quantity": "quantities",
     "read_request": "request",
     "read_scenarios": "scenario_table",
 }

@@ -1,0 +1,41 @@
+"""`tradeoff`: how much of one quantity buys how much of another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from optimiser.answers.trade_off import TradeOff, trade_off
+from optimiser.present.answer_json import as_text
+from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.page import page_markdown, page_text
+from optimiser.present.trade_words import trade_csv, trade_document, trade_page
+from optimiser.reading import read_quantity, read_request
+
+FORMS = (".json", ".csv", ".md")
+
+
+def run(
+    brief: Path, one: str, other: str, most: bool | None, as_json: bool, out: Sequence[Path]
+) -> tuple[str, int]:
+    """Set one quantity against another; write the files asked for.
+
+    Raises:
+        InputError: The brief, a quantity or an output is wrong, or there is no trade-off.
+    """
+    check_outputs(out, FORMS, [brief])
+    request = read_request(brief)
+    check_outputs(out, FORMS, request.files)
+    answer = trade_off(request, read_quantity(one, request), read_quantity(other, request), most)
+    for path in out:
+        write_whole(path, _written(answer, path.suffix.lower()))
+    return _written(answer, ".json" if as_json else ""), 0
+
+
+def _written(answer: TradeOff, form: str) -> str:
+    if form == ".json":
+        return as_text(trade_document(answer))
+    if form == ".csv":
+        return trade_csv(answer)
+    page = trade_page(answer)
+    return page_markdown(page) if form == ".md" else page_text(page)
