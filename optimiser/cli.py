@@ -60,11 +60,21 @@ def formulate(
     time_limit: Annotated[
         float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
     ] = 5.0,
+    within: Annotated[
+        str | None, typer.Option(help="Also the room to move for so much more, as in 2%.")
+    ] = None,
+    recipe: Annotated[
+        Path | None,
+        typer.Option("--from", "--in-use", help="Also the cheapest that stays near this recipe."),
+    ] = None,
+    points: Annotated[
+        str | None, typer.Option(help="How far it may move in all (default 5 points).")
+    ] = None,
 ) -> None:
     """The cheapest formula, and what holds it there."""
-    from optimiser.commands.formulate import run
+    from optimiser.commands.formulate import Asked, run
 
-    _say(*run(brief, as_json, out or [], time_limit))
+    _say(*run(brief, as_json, out or [], time_limit, Asked(within, recipe, points)))
 
 
 @app.command()
@@ -214,6 +224,23 @@ def tradeoff(
     from optimiser.commands.tradeoff import run
 
     _say(*run(brief, one, other, most, as_json, out or []))
+
+
+@app.command()
+def compare(
+    formulas: Annotated[
+        list[Path], typer.Argument(help="Two or more recipes.", metavar="FORMULA...")
+    ],
+    brief: Annotated[
+        Path | None, typer.Option(help="A brief, for its prices, sheets and limits.")
+    ] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+) -> None:
+    """Formulas side by side, and what would be noticed."""
+    from optimiser.commands.compare import run
+
+    _say(*run(formulas, brief, as_json, out or []))
 
 
 @app.command()

@@ -14,16 +14,15 @@ from fractions import Fraction
 from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.answers.checked import Checked, held
 from optimiser.answers.measures import Blend, Measures, measured
+from optimiser.answers.moving import moving
 from optimiser.answers.rules_held import rules_held
 from optimiser.answers.weighed import search
 from optimiser.brief import Request
 from optimiser.formulation import (
-    WHOLE,
     Formulation,
 )
-from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
+from optimiser.linear_model import LinearModel
 from optimiser.price import cheapest_offers
-from optimiser.provenance import Exact
 from optimiser.solve import capped_at, settle_in_turn
 from optimiser.weighable_model import WeighableModel, weighable
 
@@ -145,9 +144,9 @@ def _nearest(formulation: Formulation, blend: Blend, seconds: float) -> Nearest 
 
 def _nearest_point(model: LinearModel, aims: list[Fraction]) -> tuple[Fraction, ...] | None:
     """The cheapest of the points that move least."""
-    moving = _moving(model, aims, [Fraction(1)] * len(aims))
-    wide = len(moving.columns) - len(model.columns)
-    chosen = settle_in_turn(moving, model.cost.followed_by((0,) * wide))
+    moved = moving(model, aims, [Fraction(1)] * len(aims))
+    wide = len(moved.columns) - len(model.columns)
+    chosen = settle_in_turn(moved, model.cost.followed_by((0,) * wide))
     return None if chosen.x is None else chosen.x[: len(model.columns)]
 
 
@@ -155,25 +154,12 @@ def _nearest_weighable(
     stated: WeighableModel, aims: list[Fraction], seconds: float
 ) -> tuple[tuple[Fraction, ...] | None, bool]:
     """The weighable formula that moves least, and of those the cheapest, as far as found."""
-    moving = _moving(stated.model, aims, list(stated.step))
-    least = search(moving, replace(stated, model=moving), seconds, None).values
+    moved = moving(stated.model, aims, list(stated.step))
+    least = search(moved, replace(stated, model=moved), seconds, None).values
     if least is None:
         return None, False
-    wide = len(moving.columns) - len(stated.model.columns)
+    wide = len(moved.columns) - len(stated.model.columns)
     money = stated.model.cost.followed_by((0,) * wide)
-    capped = capped_at(moving, moving.cost_of(least), money)
+    capped = capped_at(moved, moved.cost_of(least), money)
     cheaper = search(capped, replace(stated, model=capped), seconds, None).values
     return stated.shares(cheaper or least), False
-
-
-def _moving(model: LinearModel, aims: list[Fraction], step: list[Fraction]) -> LinearModel:
-    """The model with each share's way up and down from its aim, which is the only cost."""
-    n, width = len(aims), len(model.columns)
-    labels = [f"{way} {j}" for way in ("up", "down") for j in range(n)]
-    free = model.costing(Coefficients((0,) * width))
-    wide = free.with_columns(labels, (1,) * (2 * n), upper=WHOLE)
-    ways: list[dict[int, Exact]] = [{j: step[j], width + j: -1, width + n + j: 1} for j in range(n)]
-    return wide.with_rows(
-        ModelRow.helping("aim", Sense.EQUAL, way, aim, width + 2 * n)
-        for way, aim in zip(ways, aims, strict=True)
-    )

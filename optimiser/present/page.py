@@ -61,35 +61,46 @@ def page_text(page: Page) -> str:
     """A page for a terminal: 80 columns, legible without colour."""
     lines = heading(page.title)
     for section in page.sections:
-        lines += wrapped(section.title) if section.title else []
-        indent = "  " if section.title else ""
-        for number, part in enumerate(section.parts):
-            if isinstance(part, Table):
-                lines += [""] if number else []
-                lines += columns([part.head, *part.rows], part.right, indent)
-                continue
-            if number and isinstance(section.parts[number - 1], Table):
-                lines.append("")
-            if isinstance(part, Items):
-                for text in part.texts:
-                    lines += wrapped(text, f"{indent}- ", f"{indent}  ")
-            else:
-                lines += wrapped(part.text, indent)
-        lines.append("")
+        lines += [*section_lines(section), ""]
     return "\n".join(lines[:-1] if lines[-1] == "" else lines) + "\n"
+
+
+def section_lines(section: Section) -> list[str]:
+    """A section for a terminal."""
+    lines = wrapped(section.title) if section.title else []
+    indent = "  " if section.title else ""
+    for number, part in enumerate(section.parts):
+        if isinstance(part, Table):
+            lines += [""] if number else []
+            lines += columns([part.head, *part.rows], part.right, indent)
+            continue
+        if number and isinstance(section.parts[number - 1], Table):
+            lines.append("")
+        if isinstance(part, Items):
+            for text in part.texts:
+                lines += wrapped(text, f"{indent}- ", f"{indent}  ")
+        else:
+            lines += wrapped(part.text, indent)
+    return lines
 
 
 def page_markdown(page: Page) -> str:
     """A page as Markdown."""
     lines = [f"# {inert(page.title)}"]
     for section in page.sections:
-        lines += ["", f"## {inert(section.title)}"] if section.title else []
-        for part in section.parts:
-            lines.append("")
-            if isinstance(part, Table):
-                lines += table(list(map(inert, part.head)), part.rows, part.right)
-            elif isinstance(part, Items):
-                lines += [f"- {inert(text)}" for text in part.texts]
-            else:
-                lines.append(inert(part.text))
+        lines += section_markdown(section)
     return "\n".join(lines) + "\n"
+
+
+def section_markdown(section: Section) -> list[str]:
+    """A section as Markdown."""
+    lines = ["", f"## {inert(section.title)}"] if section.title else []
+    for part in section.parts:
+        lines.append("")
+        if isinstance(part, Table):
+            lines += table(list(map(inert, part.head)), part.rows, part.right)
+        elif isinstance(part, Items):
+            lines += [f"- {inert(text)}" for text in part.texts]
+        else:
+            lines.append(inert(part.text))
+    return lines

@@ -7,14 +7,12 @@ from fractions import Fraction
 
 from optimiser.answers.closeness import Change
 from optimiser.answers.likeness import Substitute
+from optimiser.answers.measures import measured
 from optimiser.answers.substitute import Candidate, Substitution
-from optimiser.brief import Family
+from optimiser.present.change_words import changes_in_words
 from optimiser.present.console import columns, heading, impossible_lines, short, wrapped
+from optimiser.present.moves import watch_said as watched
 from optimiser.present.numbers import money, printed_shares, rounded_towards, significant
-from optimiser.statements import PLURALS
-
-MANY = 3
-"""A change of more than so many tolerances is a large one."""
 
 STEP_IN_COST = Fraction(101, 100)
 STEP_IN_DIFFERENCE = Fraction(1, 10)
@@ -27,29 +25,9 @@ TOP = 10
 """So many candidates are told in words; all are in the JSON."""
 
 
-def change_said(answer: Substitution, change: Change) -> str:
-    """One trait that differs, in words with its level before and after."""
-    trait = change.aim.trait
-    after = Fraction(0) if change.after is None else change.after
-    word = trait.more if after > change.aim.before else trait.less
-    size = "much" if change.difference > MANY else "clearly" if change.is_noticed else "slightly"
-    title, unit = _named(answer, change)
-    levels = f"{significant(change.aim.before)} to {significant(after)} {unit}".strip()
-    return f"{word}, {size} ({title} {levels})"
-
-
-def _named(answer: Substitution, change: Change) -> tuple[str, str]:
-    trait = change.aim.trait
-    if trait.family == Family.PROPERTIES:
-        quantity = answer.request.book.properties[trait.of]
-        return quantity.title, quantity.spoken_unit
-    return next((PLURALS[kind] for kind in PLURALS if kind == trait.of), trait.of), "%"
-
-
 def told_changes(answer: Substitution, changes: Sequence[Change]) -> list[str]:
     """The changes worth telling, the largest first."""
-    ranked = sorted(changes, key=lambda change: -change.difference)
-    return [change_said(answer, change) for change in ranked if change.difference >= Fraction(1, 5)]
+    return changes_in_words(answer.request.book, changes)
 
 
 def like_said(answer: Substitution, found: Substitute) -> str:
@@ -68,17 +46,8 @@ def like_said(answer: Substitution, found: Substitute) -> str:
 
 def watch_said(answer: Substitution, found: Substitute) -> list[str]:
     """What to watch on the bench and on the label that was not there before."""
-    book = answer.request.book
-    before = {i.id: i for i in answer.reference.used.ingredients}
-    after = {s.ingredient: book.ingredients[s.ingredient] for s in found.measures.formula}
-    said = [text for text in found.measures.cautions if text not in answer.reference_cautions]
-    for word, these, others in (("newly in", after, before), ("no longer in", before, after)):
-        said += [
-            f"{word}, {these[name].common_name}: {these[name].allergen_note}"
-            for name in sorted(these)
-            if name not in others and these[name].allergen_note
-        ]
-    return said
+    before = measured(answer.reference)
+    return watched(before, found.measures, answer.request.book)
 
 
 def substitution_text(answer: Substitution) -> str:

@@ -1,0 +1,81 @@
+"""`compare`: formulas side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from optimiser.answers.comparison import Comparison, comparison
+from optimiser.brief import Brief, Request
+from optimiser.commands.recipes import recipe_shares
+from optimiser.present.answer_json import as_text
+from optimiser.present.compare_words import (
+    comparison_csv,
+    comparison_document,
+    comparison_page,
+)
+from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.page import page_markdown, page_text
+from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading import read_book, read_request
+
+FORMS = (".json", ".csv", ".md")
+MOST = 6
+"""So many formulas fit side by side."""
+
+
+def run(
+    formulas: Sequence[Path], brief: Path | None, as_json: bool, out: Sequence[Path]
+) -> tuple[str, int]:
+    """Set formulas side by side; write the files asked for.
+
+    Raises:
+        InputError: A formula, the brief or an output is wrong, or there are too few or many.
+    """
+    if not 2 <= len(formulas) <= MOST:
+        problem = f"{len(formulas)} formula{'s' if len(formulas) != 1 else ''}; name 2 to {MOST}"
+        raise InputError([Mistake(Origin("compare"), problem)])
+    inputs = [*formulas, *([] if brief is None else [brief])]
+    check_outputs(out, FORMS, inputs)
+    request = _bare() if brief is None else read_request(brief)
+    check_outputs(out, FORMS, [*inputs, *request.files])
+    recipes, remarks = [], list(request.remarks)
+    mistakes: list[Mistake] = []
+    for path in formulas:
+        try:
+            shares, more = recipe_shares(path, request.book)
+        except InputError as problem:
+            mistakes += problem.mistakes
+            continue
+        recipes.append((path.name, shares))
+        remarks += more
+    if mistakes:
+        raise InputError(mistakes)
+    answer = comparison(request, brief is not None, recipes, list(dict.fromkeys(remarks)))
+    for path in out:
+        write_whole(path, _written(answer, path.suffix.lower()))
+    return _written(answer, ".json" if as_json else ""), 0
+
+
+def _bare() -> Request:
+    """A request without limits and prices."""
+    brief = Brief(
+        name="",
+        file="",
+        style=None,
+        currency="",
+        use=None,
+        leave_out=(),
+        groups={},
+        limits=(),
+    )
+    return Request(brief, read_book(), ())
+
+
+def _written(answer: Comparison, form: str) -> str:
+    if form == ".json":
+        return as_text(comparison_document(answer))
+    if form == ".csv":
+        return comparison_csv(answer)
+    page = comparison_page(answer)
+    return page_markdown(page) if form == ".md" else page_text(page)

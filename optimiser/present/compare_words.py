@@ -1,0 +1,168 @@
+"""Formulas side by side, in words, tables and JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+from fractions import Fraction
+from typing import Any
+
+from optimiser.answers.comparison import Compared, Comparison
+from optimiser.present.answer_json import measures_document, number
+from optimiser.present.change_words import changes_in_words
+from optimiser.present.console import short
+from optimiser.present.moves import shares_of, watch_said
+from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
+from optimiser.present.reprice_words import DRAFT
+
+LONGEST_HEAD = 14
+"""A longer name is cut above a column."""
+
+
+def comparison_page(answer: Comparison) -> Page:
+    """The answer of `compare`."""
+    first, *others = answer.formulas
+    sections = [Section("", [_shares(answer)])]
+    sections += [_noticed(answer, first, other) for other in others]
+    sections.append(Section("What they measure", [_levels(answer)]))
+    if answer.has_brief:
+        sections.append(Section(f"Against {answer.request.brief.file}", [_missed(answer)]))
+    notes = [*answer.remarks, DRAFT]
+    sections.append(Section("Worth knowing", [Items(notes)]))
+    return Page(" beside ".join(formula.name for formula in answer.formulas), sections)
+
+
+def _heads(answer: Comparison) -> list[str]:
+    """The names above the columns, told apart where cutting makes them alike."""
+    heads = []
+    for k, formula in enumerate(answer.formulas, start=1):
+        name = formula.name
+        heads.append(name if len(name) <= LONGEST_HEAD else f"{k}: {name[: LONGEST_HEAD - 5]}..")
+    return heads
+
+
+def _shares(answer: Comparison) -> Table:
+    none = Fraction(0)
+    shares = [shares_of(formula.measures) for formula in answer.formulas]
+    ids = sorted(
+        {name for each in shares for name in each},
+        key=lambda name: (-max(each.get(name, none) for each in shares), name),
+    )
+    columns = [printed_shares([each.get(name, none) for name in ids]) for each in shares]
+    book = answer.request.book
+    rows = [
+        (
+            short(book.ingredients[name].common_name),
+            *(
+                cells[k] if each.get(name) else "-"
+                for cells, each in zip(columns, shares, strict=True)
+            ),
+        )
+        for k, name in enumerate(ids)
+    ]
+    if answer.has_brief:
+        unit = f"cost, {answer.request.brief.currency} per kg".replace(",  per", ", per")
+        rows.append((unit, *(money(f.measures.cost_per_kg) for f in answer.formulas)))
+    return Table(("percent", *_heads(answer)), rows, right=range(1, len(shares) + 1))
+
+
+def _levels(answer: Comparison) -> Table:
+    """Totals, ratios and properties of each."""
+    measures = [formula.measures for formula in answer.formulas]
+    rows: list[tuple[str, ...]] = []
+    for name in dict.fromkeys(name for m in measures for name in m.totals):
+        totals = [m.totals.get(name, Fraction(0)) for m in measures]
+        if any(totals):
+            rows.append((name, *(rounded(total, 2) for total in totals), "%"))
+    for pair in dict.fromkeys(pair for m in measures for pair in m.ratios):
+        ratios = [m.ratios.get(pair) for m in measures]
+        told = ["-" if ratio is None else rounded(ratio, 2) for ratio in ratios]
+        rows.append((pair.replace(":", " to "), *told, "to 1"))
+    for quantity in answer.request.book.properties.values():
+        levels = [
+            next((v.value for v in m.properties if v.quantity.id == quantity.id), None)
+            for m in measures
+        ]
+        if all(level is None for level in levels) or not quantity.always_printed:
+            continue
+        told = ["-" if level is None else significant(level) for level in levels]
+        rows.append((quantity.title, *told, quantity.spoken_unit))
+    return Table(("", *_heads(answer), "unit"), rows, right=range(1, len(measures) + 1))
+
+
+def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
+    """What a maker would notice first of a formula against the first one."""
+    book = answer.request.book
+    told = changes_in_words(book, other.changes)
+    over = sum(change.is_noticed for change in other.changes)
+    said = "nothing that would be noticed"
+    if over:
+        said = f"{over} change{'s' if over > 1 else ''} that would be noticed"
+    parts: list[Part] = [Paragraph(f"{said[:1].upper()}{said[1:]}.")]
+    if told:
+        parts.append(Items(told))
+    watch = [f"Watch: {text}" for text in watch_said(first.measures, other.measures, book)]
+    if watch:
+        parts.append(Items(watch))
+    if other.not_compared:
+        names = ", ".join(trait.of for trait in other.not_compared)
+        parts.append(Paragraph(f"Not compared, for want of figures: {names}."))
+    return Section(f"{other.name} against {first.name}", parts)
+
+
+def _missed(answer: Comparison) -> Items:
+    said = []
+    for formula in answer.formulas:
+        missed = [check.row.statement.render(check.bound or 0) for check in formula.missed]
+        what = f"misses {'; '.join(missed)}" if missed else "misses no limit whose level is known"
+        said.append(f"{formula.name} {what}.")
+    return Items(said)
+
+
+def comparison_document(answer: Comparison) -> dict[str, Any]:
+    """The answer of `compare` as JSON."""
+    first = answer.formulas[0]
+    return {
+        "brief": answer.request.brief.name if answer.has_brief else None,
+        "currency": answer.request.brief.currency,
+        "formulas": [
+            {
+                "name": formula.name,
+                **measures_document(formula.measures),
+                "misses": [check.row.statement.key for check in formula.missed],
+            }
+            for formula in answer.formulas
+        ],
+        "against_the_first": [
+            {
+                "name": formula.name,
+                "first": first.name,
+                "difference": number(formula.difference),
+                "changes": [
+                    {
+                        "property": change.aim.trait.of,
+                        "before": number(change.aim.before),
+                        "after": number(change.after),
+                        "tolerance": float(change.aim.trait.tolerance),
+                    }
+                    for change in formula.changes
+                ],
+                "not_compared": [trait.of for trait in formula.not_compared],
+            }
+            for formula in answer.formulas[1:]
+        ],
+        "remarks": list(answer.remarks),
+    }
+
+
+def comparison_csv(answer: Comparison) -> str:
+    """Percent of each ingredient, a column a formula."""
+    shares = [shares_of(formula.measures) for formula in answer.formulas]
+    ids = list(dict.fromkeys(name for each in shares for name in each))
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["ingredient", *(formula.name for formula in answer.formulas)])
+    for name in ids:
+        writer.writerow([name, *(float(each.get(name, 0)) for each in shares)])
+    return out.getvalue()

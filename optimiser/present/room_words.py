@@ -1,0 +1,204 @@
+"""Room to move, and staying near a recipe, in words, tables and JSON."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from optimiser.answers.near_recipe import NearRecipe
+from optimiser.answers.room import Room
+from optimiser.present.answer_json import number
+from optimiser.present.console import short
+from optimiser.present.moves import levels_rows, shares_of, watch_said
+from optimiser.present.numbers import (
+    money,
+    printed_shares,
+    rounded_towards,
+    significant,
+    small_money,
+)
+from optimiser.present.page import Items, Paragraph, Part, Section, Table
+from optimiser.provenance import plain_number
+
+ANY_SHARES = "Shares of any size: whole steps, counts and either-or are not regarded here."
+
+
+def room_section(room: Room) -> Section:
+    """How far everything can move for a little more money, and what else there is."""
+    request, unit = room.request, f"{room.request.brief.currency} per kg".strip()
+    slack = plain_number(100 * room.slack)
+    title = f"Room to move: at most {slack} % dearer, {money(room.most_cost)} {unit}"
+    names = {i.id: i.common_name for i in request.book.ingredients.values()}
+    parts: list[Part] = [
+        Table(
+            ("ingredient", "least", "cheapest has", "most"),
+            [
+                (short(names[span.name]), *map(_percent, (span.low, span.now, span.high)))
+                for span in room.ingredients
+            ],
+            right=(1, 2, 3),
+        ),
+        Table(
+            ("property", "least", "cheapest has", "most", "unit"),
+            [
+                (
+                    quantity.title,
+                    *map(significant, (span.low, span.now, span.high)),
+                    quantity.spoken_unit,
+                )
+                for quantity, span in room.properties
+            ],
+            right=(1, 2, 3),
+        ),
+    ]
+    if room.not_judged:
+        titles = ", ".join(quantity.title for quantity in room.not_judged)
+        parts.append(Paragraph(f"Not told, for want of a figure on the shelf: {titles}."))
+    if room.variants:
+        parts.append(Paragraph("Truly different formulas within it, the furthest first:"))
+        parts.append(_variant_table(room, names))
+    else:
+        parts.append(Paragraph("All formulas within it are much the same."))
+    each = "Each end alone: not all can be reached together."
+    parts.append(Paragraph(f"{each} The ends are exact."))
+    return Section(title, parts)
+
+
+def _percent(share: Fraction) -> str:
+    return significant(share) if share else "-"
+
+
+def _variant_table(room: Room, names: dict[str, str]) -> Table:
+    formulas = [room.cheapest, *(variant.measures for variant in room.variants)]
+    shares = [shares_of(measures) for measures in formulas]
+    none = Fraction(0)
+    ids = sorted(
+        {name for each in shares for name in each},
+        key=lambda name: (-max(each.get(name, none) for each in shares), name),
+    )
+    columns = [printed_shares([each.get(name, none) for name in ids]) for each in shares]
+    rows = [
+        (
+            short(names[name]),
+            *(
+                cells[k] if each.get(name) else "-"
+                for cells, each in zip(columns, shares, strict=True)
+            ),
+        )
+        for k, name in enumerate(ids)
+    ]
+    rows.append(("cost per kg", *(money(measures.cost_per_kg) for measures in formulas)))
+    for quantity, _ in room.properties:
+        if any(v.quantity.id == quantity.id and v.is_limited for v in room.cheapest.properties):
+            rows.append((quantity.title, *(_level(measures, quantity.id) for measures in formulas)))
+    apart = ["-", *(significant(variant.apart, 2) for variant in room.variants)]
+    rows.append(("points from the nearest", *apart))
+    heads = ["cheapest", *(str(k) for k in range(1, len(formulas)))]
+    return Table(("percent", *heads), rows, right=range(1, len(formulas) + 1))
+
+
+def _level(measures: Any, name: str) -> str:
+    value = next((v.value for v in measures.properties if v.quantity.id == name), None)
+    return "-" if value is None else significant(value)
+
+
+def room_document(room: Room) -> dict[str, Any]:
+    """Room to move as JSON."""
+    return {
+        "within_percent": number(100 * room.slack),
+        "most_cost_per_kg": number(room.most_cost),
+        "ingredients": [
+            {
+                "ingredient": span.name,
+                "percent_low": number(span.low),
+                "percent": number(span.now),
+                "percent_high": number(span.high),
+            }
+            for span in room.ingredients
+        ],
+        "properties": [
+            {
+                "property": span.name,
+                "low": number(span.low),
+                "value": number(span.now),
+                "high": number(span.high),
+                "unit": quantity.unit,
+            }
+            for quantity, span in room.properties
+        ],
+        "not_judged": [quantity.id for quantity in room.not_judged],
+        "formulas": [
+            {
+                "points_apart": number(variant.apart),
+                "cost_per_kg": number(variant.measures.cost_per_kg),
+                "formula": [
+                    {"ingredient": s.ingredient, "percent": number(s.percent)}
+                    for s in variant.measures.formula
+                ],
+            }
+            for variant in room.variants
+        ],
+    }
+
+
+def near_section(near: NearRecipe) -> Section:
+    """The cheapest formula that moves a recipe by only so much."""
+    unit = f"{near.request.brief.currency} per kg".strip()
+    points = significant(near.points)
+    title = f"Near the recipe: all shares together moved by at most {points} points"
+    if near.measures is None:
+        if near.least_moved is None:
+            return Section(title, [Paragraph("No formula meets the brief.")])
+        least = significant(rounded_towards(near.least_moved, upwards=True), 4)
+        said = f"None meets the brief within so little; {least} points would do."
+        return Section(title, [Paragraph(said)])
+    cost, now = near.measures.cost_per_kg, near.recipe.cost_per_kg
+    assert cost is not None
+    text = f"The cheapest of them costs {money(cost)} {unit}"
+    if now is not None:
+        word = "less" if cost < now else "more"
+        text += f", {small_money(abs(now - cost))} {word} than the recipe"
+    text += f", and moves {significant(near.moved or Fraction(0))} points."
+    book = near.request.book
+    after, before = shares_of(near.measures), shares_of(near.recipe)
+    ids = sorted({*after, *before}, key=lambda n: (-after.get(n, 0), -before.get(n, 0), n))
+    none = Fraction(0)
+    old, new = (printed_shares([each.get(name, none) for name in ids]) for each in (before, after))
+    rows = [
+        (
+            short(book.ingredients[name].common_name),
+            a if before.get(name) else "-",
+            b if after.get(name) else "-",
+        )
+        for name, a, b in zip(ids, old, new, strict=True)
+    ]
+    head = ("What it measures", "recipe", "formula", "unit")
+    watch = [f"Watch: {text}" for text in watch_said(near.recipe, near.measures, book)]
+    return Section(
+        title,
+        [
+            Paragraph(text),
+            Table(("percent", "recipe", "formula"), rows, right=(1, 2)),
+            Table(head, levels_rows(near.recipe, near.measures), right=(1, 2)),
+            Paragraph("Proven in exact arithmetic: none that moves no further costs less."),
+            *([Items(watch)] if watch else []),
+        ],
+    )
+
+
+def near_document(near: NearRecipe) -> dict[str, Any]:
+    """Staying near a recipe as JSON."""
+    document: dict[str, Any] = {
+        "points": number(near.points),
+        "least_moved_points": number(near.least_moved),
+    }
+    if near.measures is None:
+        return document | {"status": "infeasible"}
+    return document | {
+        "formula": [
+            {"ingredient": s.ingredient, "percent": number(s.percent)}
+            for s in near.measures.formula
+        ],
+        "cost_per_kg": number(near.measures.cost_per_kg),
+        "moved_points": number(near.moved),
+    }
