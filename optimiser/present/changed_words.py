@@ -7,12 +7,11 @@ from fractions import Fraction
 from optimiser.answers.changed_prices import Changed, is_cost_ceiling
 from optimiser.answers.measures import Measures
 from optimiser.answers.repricing import Repricing
-from optimiser.present.console import short
+from optimiser.present.abreast import ids_abreast, rows_abreast
 from optimiser.present.impossible_words import clash_said
 from optimiser.present.moves import levels_rows, shares_of, watch_said
 from optimiser.present.numbers import (
     money,
-    printed_shares,
     rounded,
     significant,
     small_money,
@@ -184,25 +183,19 @@ def _until(changed: Changed) -> str:
 
 def _side_by_side(answer: Repricing, changed: Changed, new: Measures) -> Table:
     """The shares before and after."""
-    after = shares_of(new)
-    before = {} if answer.in_use is None else shares_of(answer.in_use)
     now, then = (cheapest_offers(request.offers) for request in (answer.request, changed.request))
-    names = sorted({*before, *after}, key=lambda n: (-after.get(n, 0), -before.get(n, 0), n))
-    none = Fraction(0)
-    old = printed_shares([before.get(name, none) for name in names])
-    shown = printed_shares([after.get(name, none) for name in names])
-    book = answer.request.book
+    formulas = [answer.in_use, new]
+    names = ids_abreast(formulas)
+    rows = rows_abreast(formulas, answer.request.book, names)
     return Table(
         ("Formula", "before", "after", "price before", "price after"),
         [
             (
-                short(book.ingredients[name].common_name),
-                a if before.get(name) else "-",
-                b if after.get(name) else "-",
+                *row,
                 money(now[name].price_per_kg if name in now else None),
                 money(then[name].price_per_kg if name in then else None),
             )
-            for name, a, b in zip(names, old, shown, strict=True)
+            for name, row in zip(names, rows, strict=True)
         ],
         right=(1, 2, 3, 4),
     )

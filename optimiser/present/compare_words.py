@@ -8,11 +8,11 @@ from fractions import Fraction
 from typing import Any
 
 from optimiser.answers.comparison import Compared, Comparison
+from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import measures_document, number
 from optimiser.present.change_words import changes_in_words
-from optimiser.present.console import short
 from optimiser.present.moves import shares_of, watch_said
-from optimiser.present.numbers import money, printed_shares, rounded, significant
+from optimiser.present.numbers import money, rounded, significant
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
 from optimiser.present.reprice_words import DRAFT
 
@@ -43,28 +43,11 @@ def _heads(answer: Comparison) -> list[str]:
 
 
 def _shares(answer: Comparison) -> Table:
-    none = Fraction(0)
-    shares = [shares_of(formula.measures) for formula in answer.formulas]
-    ids = sorted(
-        {name for each in shares for name in each},
-        key=lambda name: (-max(each.get(name, none) for each in shares), name),
-    )
-    columns = [printed_shares([each.get(name, none) for name in ids]) for each in shares]
-    book = answer.request.book
-    rows = [
-        (
-            short(book.ingredients[name].common_name),
-            *(
-                cells[k] if each.get(name) else "-"
-                for cells, each in zip(columns, shares, strict=True)
-            ),
-        )
-        for k, name in enumerate(ids)
-    ]
+    rows = rows_abreast([formula.measures for formula in answer.formulas], answer.request.book)
     if answer.has_brief:
         unit = f"cost, {answer.request.brief.currency} per kg".replace(",  per", ", per")
         rows.append((unit, *(money(f.measures.cost_per_kg) for f in answer.formulas)))
-    return Table(("percent", *_heads(answer)), rows, right=range(1, len(shares) + 1))
+    return Table(("percent", *_heads(answer)), rows, right=range(1, len(answer.formulas) + 1))
 
 
 def _levels(answer: Comparison) -> Table:

@@ -7,12 +7,12 @@ from typing import Any
 
 from optimiser.answers.near_recipe import NearRecipe
 from optimiser.answers.room import Room
+from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import number
 from optimiser.present.console import short
-from optimiser.present.moves import levels_rows, shares_of, watch_said
+from optimiser.present.moves import levels_rows, watch_said
 from optimiser.present.numbers import (
     money,
-    printed_shares,
     rounded_towards,
     significant,
     small_money,
@@ -70,23 +70,7 @@ def _percent(share: Fraction) -> str:
 
 def _variant_table(room: Room, names: dict[str, str]) -> Table:
     formulas = [room.cheapest, *(variant.measures for variant in room.variants)]
-    shares = [shares_of(measures) for measures in formulas]
-    none = Fraction(0)
-    ids = sorted(
-        {name for each in shares for name in each},
-        key=lambda name: (-max(each.get(name, none) for each in shares), name),
-    )
-    columns = [printed_shares([each.get(name, none) for name in ids]) for each in shares]
-    rows = [
-        (
-            short(names[name]),
-            *(
-                cells[k] if each.get(name) else "-"
-                for cells, each in zip(columns, shares, strict=True)
-            ),
-        )
-        for k, name in enumerate(ids)
-    ]
+    rows = rows_abreast(formulas, room.request.book)
     rows.append(("cost per kg", *(money(measures.cost_per_kg) for measures in formulas)))
     for quantity, _ in room.properties:
         if any(v.quantity.id == quantity.id and v.is_limited for v in room.cheapest.properties):
@@ -160,18 +144,7 @@ def near_section(near: NearRecipe) -> Section:
         text += f", {small_money(abs(now - cost))} {word} than the recipe"
     text += f", and moves {significant(near.moved or Fraction(0))} points."
     book = near.request.book
-    after, before = shares_of(near.measures), shares_of(near.recipe)
-    ids = sorted({*after, *before}, key=lambda n: (-after.get(n, 0), -before.get(n, 0), n))
-    none = Fraction(0)
-    old, new = (printed_shares([each.get(name, none) for name in ids]) for each in (before, after))
-    rows = [
-        (
-            short(book.ingredients[name].common_name),
-            a if before.get(name) else "-",
-            b if after.get(name) else "-",
-        )
-        for name, a, b in zip(ids, old, new, strict=True)
-    ]
+    rows = rows_abreast([near.recipe, near.measures], book)
     head = ("What it measures", "recipe", "formula", "unit")
     watch = [f"Watch: {text}" for text in watch_said(near.recipe, near.measures, book)]
     return Section(

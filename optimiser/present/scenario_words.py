@@ -11,8 +11,8 @@ from optimiser.answers.price_scenarios import Distribution, Scenarios
 from optimiser.answers.repricing import Repricing
 from optimiser.answers.uncertain_prices import Uncertain
 from optimiser.ingredient import Book
+from optimiser.present.abreast import rows_abreast
 from optimiser.present.console import short
-from optimiser.present.moves import shares_of
 from optimiser.present.numbers import (
     money,
     printed_shares,
@@ -148,26 +148,13 @@ def _formulas_said(found: Scenarios) -> str:
 
 def _kept_table(found: Scenarios, in_use: str, book: Book) -> Table:
     """The few formulas side by side, to be weighed from."""
-    shares = [shares_of(kept.measures) for kept in found.kept]
-    names = sorted(
-        {name for one in shares for name in one},
-        key=lambda name: (-max(one.get(name, Fraction(0)) for one in shares), name),
-    )
-    none = Fraction(0)
-    columns = [printed_shares([one.get(name, none) for name in names]) for one in shares]
     numbers = [
         f"{number} ({in_use.split()[0]})" if kept.is_today else str(number)
         for number, kept in enumerate(found.kept, start=1)
     ]
     return Table(
         ("percent in formula", *numbers),
-        [
-            (
-                short(book.ingredients[name].common_name),
-                *(cell if one.get(name) else "-" for cell, one in zip(cells, shares, strict=True)),
-            )
-            for name, cells in zip(names, zip(*columns, strict=True), strict=True)
-        ],
+        rows_abreast([kept.measures for kept in found.kept], book),
         right=range(1, len(numbers) + 1),
     )
 

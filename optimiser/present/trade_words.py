@@ -11,10 +11,9 @@ from typing import Any
 from optimiser.answers.measures import Measures
 from optimiser.answers.trade_off import Stretch, TradeOff
 from optimiser.linear_model import Row
+from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import exact, number
-from optimiser.present.console import short
-from optimiser.present.moves import shares_of
-from optimiser.present.numbers import money, printed_shares, significant, small_money
+from optimiser.present.numbers import money, significant, small_money
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
 from optimiser.present.reprice_words import DRAFT
 from optimiser.present.stretches import is_short, runs, span_said
@@ -191,25 +190,9 @@ def _corner_tables(answer: TradeOff) -> list[Part]:
     one, other = answer.rows
     found, book = _corners(answer), answer.request.book
     tables: list[Part] = []
-    none = Fraction(0)
     for begin in range(0, len(found), ABREAST):
         group = found[begin : begin + ABREAST]
-        shares = [shares_of(measures) for _, _, measures in group]
-        names = sorted(
-            {name for each in shares for name in each},
-            key=lambda name: (-max(each.get(name, none) for each in shares), name),
-        )
-        columns = [printed_shares([each.get(name, none) for name in names]) for each in shares]
-        rows = [
-            (
-                short(book.ingredients[name].common_name),
-                *(
-                    cells[k] if each.get(name) else "-"
-                    for cells, each in zip(columns, shares, strict=True)
-                ),
-            )
-            for k, name in enumerate(names)
-        ]
+        rows = rows_abreast([measures for _, _, measures in group], book)
         rows.append((answer.one, *(_value(one, value) for _, value, _ in group)))
         head = (answer.other, *_told_apart(other, [level for level, _, _ in group]))
         tables.append(Table(head, rows, right=range(1, len(head))))

@@ -110,8 +110,8 @@ def fresh(model: LinearModel) -> LinearModel:
     )
 
 
-def by_highs(arrays: dict[str, np.ndarray]) -> np.ndarray:
-    """HiGHS alone on the same arrays."""
+def loaded(arrays: dict[str, np.ndarray]) -> highspy.Highs:
+    """HiGHS with the same arrays."""
     table, right = (
         arrays["table"],
         arrays["bound"] * np.r_[1, np.full(len(arrays["bound"]) - 1, 100)],
@@ -133,6 +133,12 @@ def by_highs(arrays: dict[str, np.ndarray]) -> np.ndarray:
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("threads", 1)
     highs.passModel(lp)
+    return highs
+
+
+def by_highs(arrays: dict[str, np.ndarray]) -> np.ndarray:
+    """HiGHS alone on the same arrays."""
+    highs = loaded(arrays)
     highs.run()
     return np.array(highs.getSolution().col_value)
 

@@ -16,9 +16,8 @@ import sys
 import time
 from pathlib import Path
 
-import highspy
 import numpy as np
-from ratios import as_model, formula
+from ratios import as_model, formula, loaded
 
 from optimiser.postoptimal.corners import Corners
 from optimiser.solve import settle
@@ -26,31 +25,6 @@ from optimiser.solve import settle
 MILLION = 1_000_000
 BLOCK = 100_000
 LOOP = 2_000
-
-
-def hot(arrays: dict[str, np.ndarray]) -> highspy.Highs:
-    """HiGHS with a model of `ratios.formula` loaded and solved."""
-    table = arrays["table"]
-    right = arrays["bound"] * np.r_[1, np.full(len(arrays["bound"]) - 1, 100)]
-    m, n = table.shape
-    lp = highspy.HighsLp()
-    lp.num_col_, lp.num_row_ = n, m
-    lp.col_cost_ = arrays["cost"]
-    lp.col_lower_, lp.col_upper_ = np.zeros(n), np.full(n, 100.0)
-    equal = np.arange(m) == 0
-    lp.row_lower_ = np.where(equal | arrays["at_least"], right, -highspy.kHighsInf)
-    lp.row_upper_ = np.where(equal | ~arrays["at_least"], right, highspy.kHighsInf)
-    row, column = np.nonzero(table)
-    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    lp.a_matrix_.start_ = np.searchsorted(row, np.arange(m + 1)).astype(np.int32)
-    lp.a_matrix_.index_ = column.astype(np.int32)
-    lp.a_matrix_.value_ = table[row, column]
-    highs = highspy._Highs()  # Highs() of some versions prints a banner
-    highs.setOptionValue("output_flag", False)
-    highs.setOptionValue("threads", 1)
-    highs.passModel(lp)
-    highs.run()
-    return highs
 
 
 def compared(seed: int, spread: float) -> None:
@@ -62,7 +36,8 @@ def compared(seed: int, spread: float) -> None:
     def draw(count: int) -> np.ndarray:
         return np.exp(rng.standard_normal((count, 40)) * np.log1p(spread)) * arrays["cost"]
 
-    highs, places = hot(arrays), np.arange(40, dtype=np.int32)
+    highs, places = loaded(arrays), np.arange(40, dtype=np.int32)
+    highs.run()
     costs = draw(LOOP)
     loop = []
     start = time.perf_counter()
