@@ -65,6 +65,39 @@ def test_the_sheet_with_the_headings_is_read(tmp_path: Path) -> None:
     assert request.remarks == ('prices.xlsx: read from the sheet "Sheet 2"',)
 
 
+TWO_LISTS = (
+    [HEADINGS, ["beeswax", "1 kg", 9]],
+    [HEADINGS, ["beeswax", "1 kg", 11]],
+    [["note"], ["not a list"]],
+)
+
+
+@pytest.mark.parametrize(("name", "price"), [("Sheet", 9), ("Sheet 2", 11), ("sheet 2", 11)])
+def test_a_sheet_may_be_named(tmp_path: Path, name: str, price: int) -> None:
+    """Behind the file's name, in any case; nothing is told of the choice then."""
+    brief = f'[costing]\nprices = "prices.xlsx#{name}"\n'
+    files = {"brief.toml": brief, "prices.xlsx": workbook(*TWO_LISTS)}
+    request = request_of(tmp_path, files)
+    assert [offer.price for offer in request.offers] == [price]
+    assert request.remarks == ()
+    assert tmp_path / "prices.xlsx" in request.files
+
+
+def test_sheets_that_look_the_same_are_not_guessed_from(tmp_path: Path) -> None:
+    """Two price lists in one workbook: one has to be named, and a wrong name is told."""
+    said = message(tmp_path, workbook(*TWO_LISTS))
+    assert said == (
+        'prices.xlsx: the sheets "Sheet" and "Sheet 2" have the same headings; name one behind '
+        "the file, as in book.xlsx#Sheet"
+    )
+    brief = '[costing]\nprices = "prices.xlsx#Octobre"\n'
+    files = {"brief.toml": brief, "prices.xlsx": workbook(*TWO_LISTS)}
+    assert message_of(tmp_path, files) == (
+        'prices.xlsx#Octobre: there is no sheet "Octobre" in it; there is "Sheet", "Sheet 2" and '
+        '"Sheet 3"'
+    )
+
+
 @pytest.mark.parametrize(
     ("rows", "expected"),
     [

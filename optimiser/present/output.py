@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading.files import without_sheet
 
 OPTION = "--out"
 
@@ -19,7 +20,7 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
     Raises:
         InputError: Each problem, before anything is written.
     """
-    read = {path.resolve() for path in inputs}
+    read = {without_sheet(path)[0].resolve() for path in inputs}
     named: set[Path] = set()
     forms = [ending for ending in endings if ending]
     mistakes = []

@@ -17,6 +17,19 @@ _MARKS_OF_OTHER_FILES = (
 )
 
 
+def without_sheet(path: Path) -> tuple[Path, str]:
+    """A workbook's file and the sheet named with it, as in `book.xlsx#Prices`; else no sheet.
+
+    Example:
+        >>> without_sheet(Path("stock/book.xlsx#Prices"))[1], without_sheet(Path("a#b.csv"))[1]
+        ('Prices', '')
+    """
+    name, sign, sheet = path.name.partition(".xlsx#")
+    if not sign or not sheet or path.exists():
+        return path, ""
+    return path.with_name(f"{name}.xlsx"), sheet
+
+
 def read_bytes(path: Path, name: str) -> bytes:
     """Everything in the file.
 

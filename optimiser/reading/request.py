@@ -23,6 +23,7 @@ from optimiser.reading.brief_tables import (
 )
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
+from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
 from optimiser.reading.names import (
     fold,
@@ -136,8 +137,8 @@ def read_request(
         remarks=tuple(findings.remarks),
         files=(
             path,
-            *(path.parent / file.written for file in sheet_files),
-            *(folder / file.written for file in price_files),
+            *(without_sheet(path.parent / file.written)[0] for file in sheet_files),
+            *(without_sheet(folder / file.written)[0] for file in price_files),
         ),
     )
 

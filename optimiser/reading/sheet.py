@@ -8,7 +8,7 @@ from pathlib import Path
 
 from optimiser.provenance import Origin
 from optimiser.reading.cells import Cell, NumberedRow, cell_text, is_blank
-from optimiser.reading.files import other_kind_of_file, read_bytes
+from optimiser.reading.files import other_kind_of_file, read_bytes, without_sheet
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold
 from optimiser.reading.separated_text import read_separated
@@ -95,6 +95,7 @@ def read_sheet(
         where the file as a whole cannot be used.
     """
     known = {fold(heading) for heading in (*required, *optional)}
+    path, sheet_name = without_sheet(path)
     ending = path.suffix.casefold()
     try:
         if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not path.is_dir():
@@ -107,7 +108,7 @@ def read_sheet(
     try:
         table: list[NumberedRow]
         if ending == ".xlsx":
-            table, habits = read_workbook(data, known)
+            table, habits = read_workbook(data, known, sheet_name)
         else:
             kind = other_kind_of_file(data)
             if kind:

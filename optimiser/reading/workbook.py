@@ -6,7 +6,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Set
+from collections.abc import Iterable, Sequence, Set
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
@@ -14,7 +14,7 @@ from typing import Any
 from optimiser.reading.cells import MOST_COLUMNS, MOST_ROWS, Cell, NumberedRow
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import fold
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import listed, quoted
 
 MOST_UNPACKED_BYTES = 200_000_000
 """A workbook that unpacks to more is refused."""
@@ -23,18 +23,22 @@ _LITERAL = re.compile(r'"[^"]*"|\\.')
 """Text in a number format that is shown as it stands; a % in it scales nothing."""
 
 
-def read_workbook(data: bytes, known: Set[str]) -> tuple[list[NumberedRow], list[str]]:
-    """The rows of the sheet that has the known headings, else of the first sheet.
+def read_workbook(
+    data: bytes, known: Set[str], name: str = ""
+) -> tuple[list[NumberedRow], list[str]]:
+    """The rows of the sheet that is named, else of the one that has the known headings.
 
     Args:
         data: The file.
         known: Headings it may have, folded.
+        name: The sheet's name, or empty.
 
     Returns:
         Each row with its number, and what is worth a remark.
 
     Raises:
-        Problem: It is no workbook, openpyxl is missing, or the table is too large.
+        Problem: It is no workbook, openpyxl is missing, there is no such sheet, several are as
+            likely, or the table is too large.
     """
     _refuse_bombs(data)
     try:
@@ -49,7 +53,7 @@ def read_workbook(data: bytes, known: Set[str]) -> tuple[list[NumberedRow], list
         try:
             book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
             try:
-                return _best_sheet(book, known)
+                return _best_sheet(book, known, name)
             finally:
                 book.close()
         except Problem:
@@ -75,20 +79,17 @@ def _refuse_bombs(data: bytes) -> None:
         raise Problem("this workbook is too large when unpacked; save the sheet as CSV")
 
 
-def _best_sheet(book: Any, known: Set[str]) -> tuple[list[NumberedRow], list[str]]:
-    """The sheet with the most known headings; the first one wins a tie."""
+def _best_sheet(book: Any, known: Set[str], name: str) -> tuple[list[NumberedRow], list[str]]:
+    """The rows of the sheet that is named or has the most known headings."""
     sheets = list(book.worksheets)
     if not sheets:
         raise Problem("this workbook has no sheet with cells; save the table as CSV")
-    best, best_headings = sheets[0], -1
     for sheet in sheets:
         # The stored extent is often wrong, and then cells would be left out.
         sheet.reset_dimensions()
-        headings = sum(fold(str(cell)) in known for cell in _first_row(sheet))
-        if headings > best_headings:
-            best, best_headings = sheet, headings
+    best = _named(sheets, name) if name else _likeliest(sheets, known)
     habits = []
-    if len(sheets) > 1:
+    if len(sheets) > 1 and not name:
         habits.append(f"read from the sheet {quoted(str(best.title))}")
     rows: list[NumberedRow] = []
     for number, cells in enumerate(best.iter_rows(), start=1):
@@ -105,6 +106,37 @@ def _best_sheet(book: Any, known: Set[str]) -> tuple[list[NumberedRow], list[str
         if row:
             rows.append((number, row))
     return rows, habits
+
+
+def _named(sheets: Sequence[Any], name: str) -> Any:
+    """The sheet of a name, in any case.
+
+    Raises:
+        Problem: There is none; with those there are.
+    """
+    for sheet in sheets:
+        if str(sheet.title).casefold() == name.casefold():
+            return sheet
+    known = listed([quoted(str(sheet.title)) for sheet in sheets], "and")
+    raise Problem(f"there is no sheet {quoted(name)} in it; there is {known}")
+
+
+def _likeliest(sheets: Sequence[Any], known: Set[str]) -> Any:
+    """The sheet with the most known headings.
+
+    Raises:
+        Problem: Several have as many, so that one has to be named.
+    """
+    found = [sum(fold(str(cell)) in known for cell in _first_row(sheet)) for sheet in sheets]
+    most = max(found)
+    likely = [sheet for sheet, count in zip(sheets, found, strict=True) if count == most]
+    if most and len(likely) > 1:
+        names = listed([quoted(str(sheet.title)) for sheet in likely], "and")
+        raise Problem(
+            f"the sheets {names} have the same headings; name one behind the file, as in "
+            f"book.xlsx#{likely[0].title}"
+        )
+    return likely[0]
 
 
 def _first_row(sheet: Any) -> Iterable[object]:
