@@ -58,7 +58,9 @@ def extreme_level(model: LinearModel, i: int, way: int) -> Fraction | None:
         if best.x is None:
             return None
         reached = model.level(i, best.x)
-        if reached is None or reached == level:
+        if reached is None:  # of a point with nothing below: no end, unless it gains nothing
+            return None if best.cost else level
+        if reached == level:
             return level
         level = reached
     raise UnsettledError("how far a bound has to move came to no end; please report it")

@@ -66,11 +66,22 @@ def test_the_csv_has_a_column_a_formula(optimiser: Command, new: Path, tmp_path:
         assert sum(float(row[name]) for row in rows) == pytest.approx(100)
 
 
+def test_files_of_one_name_are_told_apart(optimiser: Command, new: Path, tmp_path: Path) -> None:
+    """Where two files have the same name their folders are told too; five fit the width."""
+    other = tmp_path / "march" / "new.csv"
+    other.parent.mkdir()
+    other.write_bytes(OLD.read_bytes())
+    found = optimiser.json("compare", new, other)
+    assert [one["name"] for one in found["formulas"]] == [str(new), str(other)]
+    out = optimiser("compare", OLD, OLD, OLD, OLD, OLD, "--brief", EXAMPLE)[1]
+    assert max(map(len, out.splitlines())) <= 80
+
+
 def test_mistakes_are_told(optimiser: Command) -> None:
     """One formula is too few, and every file that cannot be read is told."""
     code, _, err = optimiser("compare", OLD)
     assert code == 2
-    assert "1 formula; name 2 to 6" in err
+    assert "1 formula; name 2 to 5" in err
     code, _, err = optimiser("compare", "nowhere.csv", OLD, "elsewhere.csv")
     assert code == 2
     assert "nowhere.csv" in err

@@ -192,6 +192,18 @@ def test_formulate_within_and_from(optimiser: Command, tmp_path: Path) -> None:
     assert again["cost_per_kg"] == pytest.approx(found["near"]["cost_per_kg"], abs=1e-4)
 
 
+def test_whole_steps_and_impossible_briefs_are_said(optimiser: Command) -> None:
+    """The room of a brief with whole steps is over shares of any size; an impossible has none."""
+    out = optimiser("formulate", FOLDER / "market_tin_balm.toml", "--within", "1%")[1]
+    assert "Shares of any size" in out.split("Room to move")[1]
+    impossible = FOLDER / "summer_parcel_butter.toml"
+    code, out, _ = optimiser("formulate", impossible, "--within", "1%")
+    assert code == 1
+    assert "No formula meets the brief, so there is none." in out
+    found = optimiser.json("formulate", impossible, "--within", "1%", status=1)
+    assert found["room"] == {"status": "infeasible"}
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -100,6 +100,43 @@ def test_an_impossible_brief_is_told(optimiser: Command) -> None:
     assert "no formula meets the other limits" in err
 
 
+BARE = """\
+[costing]
+prices = "prices.csv"
+
+[shelf]
+use = ["shea-butter-refined", "cocoa-butter", "sunflower-oil", "beeswax", "corn-starch"]
+"""
+
+
+@pytest.mark.parametrize("pair", [("cost", "butter:oil"), ("cost", "solid_fat_20C")])
+def test_what_may_have_nothing_below_is_refused(
+    optimiser: Command, tmp_path: Path, pair: tuple[str, str]
+) -> None:
+    """A ratio to oils that may all be absent has no end, and a mean over no fat no level."""
+    brief = tmp_path / "brief.toml"
+    brief.write_text(BARE, "utf-8")
+    (tmp_path / "prices.csv").write_bytes((FOLDER / "prices.csv").read_bytes())
+    code, out, err = optimiser("tradeoff", brief, *pair)
+    assert (code, out) == (2, "")
+    assert err.startswith(f'"{pair[1]}": there is no trade-off over all formulas')
+    assert optimiser("tradeoff", brief, "cost", "vitamin_e")[0] == 0
+
+
+def test_a_reversed_ratio_is_the_same_quantity(optimiser: Command) -> None:
+    """A limit on butter to oil is left aside where oil to butter is asked for."""
+    found = optimiser.json("tradeoff", EXAMPLE, "cost", "oil:butter")
+    assert sorted(found["limits_aside"]) == ['ratios."butter:oil".max', 'ratios."butter:oil".min']
+
+
+def test_between_printed_formulas_lies_their_mixture(optimiser: Command, tmp_path: Path) -> None:
+    """Where a level has two best formulas both are printed, in text as in JSON."""
+    words = ("tradeoff", FOLDER / "winter_set_butter.toml", "wax", "solid_fat_20C", "--most")
+    found = optimiser.json(*words)
+    levels = [corner["other"] for corner in found["corners"]]
+    assert len(set(levels)) < len(levels)
+
+
 def test_print_and_files(optimiser: Command, tmp_path: Path) -> None:
     """At most 80 columns; the CSV has a row a corner; whole steps are said not to count."""
     code, out, err = optimiser("tradeoff", EXAMPLE, "cost", "butter:oil")

@@ -19,7 +19,7 @@ class NearRecipe:
     """The answer of `formulate --from`.
 
     Attributes:
-        request: The brief, in shares of any size.
+        request: The brief; its whole steps and choices are not regarded.
         recipe: The recipe at the brief's prices.
         points: How far all shares together may move, in percentage points.
         measures: The cheapest formula within that; None where there is none.
@@ -59,7 +59,7 @@ def near_recipe(request: Request, shares: Mapping[str, Fraction], points: Fracti
     recipe = measured(Blend.at(request, {name: v for name, v in shares.items() if v}))
     ways = moving(model, aims, [Fraction(1)] * n)
     _, least = settle(ways)
-    none = NearRecipe(any_shares, recipe, points, None, None, None)
+    none = NearRecipe(request, recipe, points, None, None, None)
     if least.cost is None:
         return none
     none = replace(none, least_moved=least.cost + gone)

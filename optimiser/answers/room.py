@@ -58,7 +58,7 @@ class Room:
     """What formulas there are within a little more than the least cost.
 
     Attributes:
-        request: The brief, in shares of any size.
+        request: The brief; its whole steps and choices are not regarded.
         slack: The part of the least cost that may be spent on top.
         least_cost: The least cost per kg.
         most_cost: What a formula may cost here.
@@ -107,7 +107,7 @@ def room_to_move(request: Request, slack: Fraction) -> Room | None:
     near = near_optimal(model, least, slack)
     properties, not_judged = _properties(formulation, near.model, least.x)
     return Room(
-        request=any_shares,
+        request=request,
         slack=slack,
         least_cost=least.cost,
         most_cost=near.most,

@@ -10,7 +10,7 @@ from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, ModelRow, Row
 from optimiser.postoptimal.frontier import Edge, NoRangeError, frontier
-from optimiser.provenance import InputError, Mistake
+from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.solve import settle
 from optimiser.statements import limit_statement, quantity_said
 
@@ -81,11 +81,11 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
         InputError: The brief cannot be stated or met, or the two have no range.
         UnsettledError: The exact arithmetic came to no end.
     """
-    if (one.family, one.of) == (other.family, other.of):
+    if _subject(one) == _subject(other):
         problem = "the same quantity twice; name another one"
         raise InputError([Mistake(other.origin, problem)])
     brief = request.brief.in_any_shares
-    pair = {(one.family, one.of), (other.family, other.of)}
+    pair = {_subject(one), _subject(other)}
     aside = [limit for limit in brief.limits if _subject(limit) in pair]
     kept = tuple(limit for limit in brief.limits if _subject(limit) not in pair)
     # Stated as limits, so that an ingredient without the figure is left out and told.
@@ -100,8 +100,12 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
     try:
         edges = frontier(free, best, rows[j])
     except NoRangeError as problem:
-        place = brief.limits[0].origin if settle(free)[1].x is None else other.origin
-        raise InputError([Mistake(place, _no_range(free, one, other, problem))]) from None
+        if settle(free)[1].x is None:
+            said = "no formula meets the other limits of the brief; formulate says why"
+            raise InputError([Mistake(Origin(request.brief.file), said)]) from None
+        at = other if problem.is_other else one
+        said = f"there is no trade-off over all formulas: {problem}; a limit on it may help"
+        raise InputError([Mistake(at.origin, said)]) from None
     sign = -1 if is_most else 1
     return TradeOff(
         request=request,
@@ -118,7 +122,9 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
 
 
 def _subject(limit: Limit) -> tuple[Family, str]:
-    """What a limit is on; an amount is a total of one ingredient."""
+    """What a limit is on; an amount is a total of one ingredient, a ratio has two ways."""
+    if limit.family is Family.RATIOS:
+        return limit.family, ":".join(sorted(limit.of.split(":")))
     family = Family.TOTALS if limit.family is Family.AMOUNTS else limit.family
     return family, limit.of
 
@@ -131,7 +137,7 @@ def _is_most(aside: list[Limit], one: Limit) -> bool:
     """
     if one.of == COST:
         return False
-    ends = {limit.end for limit in aside if _subject(limit) == (one.family, one.of)}
+    ends = {limit.end for limit in aside if (limit.family, limit.of) == (one.family, one.of)}
     if ends in ({End.MIN}, {End.MAX}):
         return ends == {End.MIN}
     problem = "is the most or the least of it best? Say so with --most or --least"
@@ -147,12 +153,6 @@ def _row(model: LinearModel, i: int) -> ModelRow:
 def _negated(row: ModelRow) -> ModelRow:
     numbers = tuple(-Fraction(number) for number in row.numerator.numbers)
     return replace(row, numerator=type(row.numerator)(numbers))
-
-
-def _no_range(free: LinearModel, one: Limit, other: Limit, problem: Exception) -> str:
-    if settle(free)[1].x is None:
-        return "no formula meets the other limits of the brief; formulate says why"
-    return f"{one.key} against {other.key} has no trade-off: {problem}"
 
 
 def _stretch(formulation: Formulation, edge: Edge, sign: int) -> Stretch:

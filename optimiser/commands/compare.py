@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -14,13 +15,14 @@ from optimiser.present.compare_words import (
     comparison_document,
     comparison_page,
 )
+from optimiser.present.console import one_line
 from optimiser.present.output import check_outputs, write_whole
 from optimiser.present.page import page_markdown, page_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_book, read_request
 
 FORMS = (".json", ".csv", ".md")
-MOST = 6
+MOST = 5
 """So many formulas fit side by side."""
 
 
@@ -41,13 +43,14 @@ def run(
     check_outputs(out, FORMS, [*inputs, *request.files])
     recipes, remarks = [], list(request.remarks)
     mistakes: list[Mistake] = []
+    alone = Counter(path.name for path in formulas)
     for path in formulas:
         try:
             shares, more = recipe_shares(path, request.book)
         except InputError as problem:
             mistakes += problem.mistakes
             continue
-        recipes.append((path.name, shares))
+        recipes.append((one_line(path.name if alone[path.name] == 1 else str(path)), shares))
         remarks += more
     if mistakes:
         raise InputError(mistakes)

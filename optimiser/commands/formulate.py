@@ -44,6 +44,7 @@ class Answered:
     """The cheapest formula, and what else was asked of it."""
 
     cheapest: Cheapest
+    wants_room: bool = False
     room: Room | None = None
     near: NearRecipe | None = None
 
@@ -106,7 +107,7 @@ def _with_more(
         from optimiser.commands.recipes import recipe_shares
 
         near = near_recipe(request, recipe_shares(recipe, request.book)[0], points)
-    return Answered(answer, room, near)
+    return Answered(answer, slack is not None, room, near)
 
 
 def _slack(text: str) -> Fraction:
@@ -161,17 +162,17 @@ def _writers(answered: Callable[[], Answered]) -> dict[str, Callable[[], str | N
         return answered().cheapest
 
     def sections() -> list[Section]:
-        from optimiser.present.room_words import near_section, room_section
+        from optimiser.present.room_words import NO_ROOM, near_section, room_section
 
         found, more = answered(), []
         if found.near is not None:
             more.append(near_section(found.near))
-        if found.room is not None:
-            more.append(room_section(found.room))
+        if found.wants_room:
+            more.append(NO_ROOM if found.room is None else room_section(found.room))
         return more
 
     def has_more() -> bool:
-        return answered().near is not None or answered().room is not None
+        return answered().near is not None or answered().wants_room
 
     def model(form: str) -> str:
         from optimiser.pulp_model import as_text as model_text
@@ -214,7 +215,9 @@ def _writers(answered: Callable[[], Answered]) -> dict[str, Callable[[], str | N
             from optimiser.present.room_words import near_document, room_document
 
             whole |= {} if found.near is None else {"near": near_document(found.near)}
-            whole |= {} if found.room is None else {"room": room_document(found.room)}
+            if found.wants_room:
+                none = {"status": "infeasible"}
+                whole["room"] = none if found.room is None else room_document(found.room)
         return as_text(whole)
 
     return {

@@ -24,7 +24,15 @@ Point = tuple[Fraction, ...]
 
 
 class NoRangeError(ValueError):
-    """The other quantity has no range: no point, no end, or nothing to average over."""
+    """A quantity has no range: no point, no end, or nothing to average over.
+
+    Attributes:
+        is_other: Whether it is the other one.
+    """
+
+    def __init__(self, problem: str, is_other: bool) -> None:
+        super().__init__(problem)
+        self.is_other = is_other
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,12 +77,14 @@ def frontier(model: LinearModel, one: ModelRow, other: ModelRow) -> tuple[Edge, 
         NoRangeError: No point meets the model, or one of the two is nowhere a number.
         UnsettledError: The exact arithmetic came to no end.
     """
+    if other.denominator is not None:
+        _smallest_weight(model, other, is_other=True)
     held = _equal(other)
     i = len(model.rows)
     whole = model.with_rows([held])
     least, most = (extreme_level(whole, i, way) for way in (-1, 1))
     if least is None or most is None:
-        raise NoRangeError("no formula has a level of it")
+        raise NoRangeError("no formula has a level of it", is_other=True)
     if one.denominator is None:
         scale = Fraction(one.constant)
         wide = whole.costing(
@@ -82,7 +92,7 @@ def frontier(model: LinearModel, one: ModelRow, other: ModelRow) -> tuple[Edge, 
         )
         return _edges(wide, i, least, most, is_scaled=False)
     # The other's row must not stand in the way of the smallest denominator.
-    smallest = _smallest_weight(model, one)
+    smallest = _smallest_weight(model, one, is_other=False)
     return _edges(_scaled(whole, one, smallest), i, least, most, is_scaled=True)
 
 
@@ -101,7 +111,7 @@ def _edges(
     if least == most:
         found = settle(model.with_bound(i, least))[1]
         if found.x is None or found.cost is None:
-            raise NoRangeError("no formula has a level of it")
+            raise NoRangeError("no formula has a level of it", is_other=True)
         x, cost = place(found.x), found.cost
         return (Edge(least, least, cost, cost, x, x, False),)
     return tuple(
@@ -115,7 +125,7 @@ def _edge(piece: BoundPiece, start: Point, end: Point) -> Edge:
     return Edge(*ends, start, end, piece.is_straight)
 
 
-def _smallest_weight(model: LinearModel, one: ModelRow) -> Fraction:
+def _smallest_weight(model: LinearModel, one: ModelRow, is_other: bool) -> Fraction:
     """The least that a quotient is taken over.
 
     Raises:
@@ -124,9 +134,9 @@ def _smallest_weight(model: LinearModel, one: ModelRow) -> Fraction:
     assert one.denominator is not None
     found = settle(model.costing(one.denominator))[1]
     if found.ending is not Ending.OPTIMAL or found.cost is None:
-        raise NoRangeError("no formula has a level of it")
+        raise NoRangeError("no formula has a level of it", is_other)
     if found.cost + Fraction(one.constant) <= 0:
-        raise NoRangeError("there may be nothing to average over")
+        raise NoRangeError("there may be nothing to average over", is_other)
     return found.cost + Fraction(one.constant)
 
 

@@ -16,30 +16,24 @@ from optimiser.present.numbers import money, rounded, significant
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
 from optimiser.present.reprice_words import DRAFT
 
-LONGEST_HEAD = 14
-"""A longer name is cut above a column."""
-
 
 def comparison_page(answer: Comparison) -> Page:
     """The answer of `compare`."""
     first, *others = answer.formulas
-    sections = [Section("", [_shares(answer)])]
+    legend = [f"{number}: {formula.name}" for number, formula in enumerate(answer.formulas, 1)]
+    sections = [Section("", [Items(legend), _shares(answer)])]
     sections += [_noticed(answer, first, other) for other in others]
     sections.append(Section("What they measure", [_levels(answer)]))
     if answer.has_brief:
         sections.append(Section(f"Against {answer.request.brief.file}", [_missed(answer)]))
     notes = [*answer.remarks, DRAFT]
     sections.append(Section("Worth knowing", [Items(notes)]))
-    return Page(" beside ".join(formula.name for formula in answer.formulas), sections)
+    return Page(f"{len(answer.formulas)} formulas side by side", sections)
 
 
 def _heads(answer: Comparison) -> list[str]:
-    """The names above the columns, told apart where cutting makes them alike."""
-    heads = []
-    for k, formula in enumerate(answer.formulas, start=1):
-        name = formula.name
-        heads.append(name if len(name) <= LONGEST_HEAD else f"{k}: {name[: LONGEST_HEAD - 5]}..")
-    return heads
+    """The numbers above the columns."""
+    return [str(number) for number in range(1, len(answer.formulas) + 1)]
 
 
 def _shares(answer: Comparison) -> Table:
@@ -80,6 +74,8 @@ def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
     told = changes_in_words(book, other.changes)
     over = sum(change.is_noticed for change in other.changes)
     said = "nothing that would be noticed"
+    if other.not_compared:
+        said += " of what can be compared"
     if over:
         said = f"{over} change{'s' if over > 1 else ''} that would be noticed"
     parts: list[Part] = [Paragraph(f"{said[:1].upper()}{said[1:]}.")]

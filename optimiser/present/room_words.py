@@ -20,7 +20,13 @@ from optimiser.present.numbers import (
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.provenance import plain_number
 
+HARDLY = Fraction(1, 100)
+"""A movement of less, in points, is that of written decimals."""
+
 ANY_SHARES = "Shares of any size: whole steps, counts and either-or are not regarded here."
+
+
+NO_ROOM = Section("Room to move", [Paragraph("No formula meets the brief, so there is none.")])
 
 
 def room_section(room: Room) -> Section:
@@ -59,8 +65,10 @@ def room_section(room: Room) -> Section:
         parts.append(_variant_table(room, names))
     else:
         parts.append(Paragraph("All formulas within it are much the same."))
-    each = "Each end alone: not all can be reached together."
-    parts.append(Paragraph(f"{each} The ends are exact."))
+    parts.append(Paragraph("Each end alone: not all can be reached together. The ends are exact."))
+    if request.brief.has_choices:
+        least = f"The cheapest costs {money(room.least_cost)} then."
+        parts.append(Paragraph(f"{ANY_SHARES} {least}"))
     return Section(title, parts)
 
 
@@ -139,10 +147,14 @@ def near_section(near: NearRecipe) -> Section:
     cost, now = near.measures.cost_per_kg, near.recipe.cost_per_kg
     assert cost is not None
     text = f"The cheapest of them costs {money(cost)} {unit}"
-    if now is not None:
+    if now is not None and now != cost:
         word = "less" if cost < now else "more"
         text += f", {small_money(abs(now - cost))} {word} than the recipe"
-    text += f", and moves {significant(near.moved or Fraction(0))} points."
+    moved = near.moved or Fraction(0)
+    far = "hardly at all" if moved < HARDLY else f"by {significant(moved)} points"
+    text += f", and moves it {far}."
+    if near.request.brief.has_choices:
+        text += f" {ANY_SHARES}"
     book = near.request.book
     rows = rows_abreast([near.recipe, near.measures], book)
     head = ("What it measures", "recipe", "formula", "unit")

@@ -13,6 +13,7 @@ from optimiser.answers.trade_off import Stretch, TradeOff
 from optimiser.linear_model import Row
 from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import exact, number
+from optimiser.present.moves import shares_of
 from optimiser.present.numbers import money, significant, small_money
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
 from optimiser.present.reprice_words import DRAFT
@@ -84,8 +85,7 @@ def _stretch_parts(answer: TradeOff) -> list[Part]:
     one, other = answer.rows
     found = runs(answer.stretches, other.step)
     step = f"{plain_number(other.step)} {_unit(other)}".rstrip()
-    unit = f" ({_unit(one)})" if _unit(one) else ""
-    head = (f"{answer.other}", f"{answer.one}{unit}", f"each {step} more of it")
+    head = (answer.other, answer.one, "each step more")
     rows = []
     for run in found:
         start, end = run[0], run[-1]
@@ -97,7 +97,9 @@ def _stretch_parts(answer: TradeOff) -> list[Part]:
                 _each(answer, run),
             )
         )
-    parts: list[Part] = [Table(head, rows)]
+    in_unit = f"{answer.one} in {_unit(one)}; a step" if _unit(one) else "a step"
+    said = f"{in_unit} of {answer.other} is {step}."
+    parts: list[Part] = [Table(head, rows), Paragraph(f"{said[:1].upper()}{said[1:]}")]
     parts += [Paragraph(text) for text in (_best_said(answer), _jump_said(answer)) if text]
     return parts
 
@@ -106,6 +108,8 @@ def _each(answer: TradeOff, run: Sequence[Stretch]) -> str:
     """What a step of the other costs of the one in a stretch."""
     one, other = answer.rows
     change = run[-1].one_at_end - run[0].one_at_start
+    if run[0].start == run[-1].end:
+        return ""
     if not change:
         return "changes nothing"
     if _value(one, run[0].one_at_start) == _value(one, run[-1].one_at_end):
@@ -152,10 +156,13 @@ def _jump_said(answer: TradeOff) -> str:
     worst: tuple[Fraction, str] | None = None
     for left, right in zip(found, found[1:], strict=False):
         # The nearer to the best, the cheaper a step; the corner parts a cheap from a dear one.
-        prices = [
-            abs(run[-1].one_at_end - run[0].one_at_start) / (run[-1].end - run[0].start)
+        slopes = [
+            (run[-1].one_at_end - run[0].one_at_start) / (run[-1].end - run[0].start)
             for run in (left, right)
         ]
+        if slopes[0] * slopes[1] <= 0:  # across the best a saving turns into a cost
+            continue
+        prices = [abs(slope) for slope in slopes]
         cheap, dear = sorted(prices)
         if left[-1].end != right[0].start or not cheap or dear < JUMP * cheap:
             continue
@@ -180,9 +187,16 @@ def _corners(answer: TradeOff) -> list[tuple[Fraction, Fraction, Measures]]:
             (run[0].start, run[0].one_at_start, run[0].at_start),
             (run[-1].end, run[-1].one_at_end, run[-1].at_end),
         ):
-            if not found or found[-1][:2] != corner[:2]:
+            # One level may have two formulas: the end of one edge and the start of the next.
+            if not found or not _is_same(found[-1], corner):
                 found.append(corner)
     return found
+
+
+def _is_same(
+    left: tuple[Fraction, Fraction, Measures], right: tuple[Fraction, Fraction, Measures]
+) -> bool:
+    return left[:2] == right[:2] and shares_of(left[2]) == shares_of(right[2])
 
 
 def _corner_tables(answer: TradeOff) -> list[Part]:
@@ -204,15 +218,16 @@ def _told_apart(row: Row, levels: Sequence[Fraction]) -> list[str]:
     texts: list[str] = []
     for digits in range(4, 10):
         texts = [money(v) if row.is_money else significant(v, digits) for v in levels]
-        if row.is_money or len(set(texts)) == len(texts):
+        if row.is_money or len(set(texts)) == len(set(levels)):
             break
     return texts
 
 
 def _notes(answer: TradeOff) -> list[str]:
     notes = [
-        "Proven in exact arithmetic: no formula within the limits lies beyond this line. Between "
-        "two corners the formula is a mixture of theirs."
+        "Proven in exact arithmetic: no formula within the limits lies beyond this line. Along a "
+        "stretch the formula is a mixture of those at its ends; stretches too short to tell apart "
+        "are told as one."
     ]
     if answer.request.brief.has_choices:
         notes.append(

@@ -22,8 +22,11 @@ LABELS = frozenset(
 )
 """Headings of columns that name a row and hold no price."""
 
-SUMMARIES = frozenset({"total", "totals", "sum", "mean", "average", "median"})
-"""Labels of rows that are made from the others."""
+SUMMARIES = frozenset(
+    {"total", "totals", "sum", "mean", "average", "averages", "median"}
+    | {"grand", "overall", "min", "max", "minimum", "maximum"}
+)
+"""The words of labels of rows that are made from the others."""
 
 OPTION = "--scenarios"
 
@@ -77,7 +80,7 @@ def _refuse_totals(sheet: Sheet, findings: Findings) -> None:
     for heading in sheet.headings:
         if fold(heading) in LABELS:
             for number, text in sheet.texts(heading).items():
-                if fold(text) in SUMMARIES:
+                if SUMMARIES.issuperset(fold(text.replace(":", " ")).split()):
                     problem = f"{quoted(text)} sums up the others; delete the row, or rename it"
                     findings.wrong(sheet.at(number, heading), problem)
 
