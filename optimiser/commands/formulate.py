@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from optimiser.answers.cheapest import SECONDS, Cheapest, cheapest
 from optimiser.present.answer_json import as_text, cheapest_document
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.reading import read_request
 
 
@@ -26,20 +26,12 @@ def run(
     Raises:
         InputError: The brief, what it refers to, or an output is wrong.
     """
-    answers: list[Cheapest] = []
-    writers = _writers(lambda: answers[0])
-    check_outputs(out, writers, [brief])
+    check_outputs(out, FORMS, [brief])
     request = read_request(brief)
-    check_outputs(out, writers, request.files)
-    answers.append(cheapest(request, seconds, _tell))
-    answer = answers[0]
-    texts = [(path, writers[path.suffix.lower()]()) for path in out]
-    for path, text in texts:
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
-    told = writers[".json" if as_json else ""]() or ""
+    check_outputs(out, FORMS, request.files)
+    answer = cheapest(request, seconds, _tell)
+    write_answers(out, lambda form: FORMS[form](answer))
+    told = _json(answer) if as_json else _terminal(answer)
     return told, 0 if answer.status == "optimal" else 1
 
 
@@ -48,37 +40,49 @@ def _tell(line: str) -> None:
     sys.stderr.flush()
 
 
-def _writers(answer: Callable[[], Cheapest]) -> dict[str, Callable[[], str | None]]:
-    """How to write the answer, by the ending of a file; "" is the terminal."""
+def _json(answer: Cheapest) -> str:
+    return as_text(cheapest_document(answer))
 
-    def model(form: str) -> str:
+
+def _terminal(answer: Cheapest) -> str:
+    from optimiser.present.console import cheapest_text
+
+    return cheapest_text(answer)
+
+
+def _markdown(answer: Cheapest) -> str:
+    from optimiser.present.markdown import cheapest_markdown
+
+    return cheapest_markdown(answer)
+
+
+def _formula(answer: Cheapest) -> str | None:
+    from optimiser.present.formula_csv import formula_text
+
+    return None if answer.measures is None else formula_text(answer.measures)
+
+
+def _workbook(answer: Cheapest) -> bytes:
+    from optimiser.present.answer_workbook import cheapest_workbook
+
+    return cheapest_workbook(answer)
+
+
+def _model(form: str) -> Callable[[Cheapest], str]:
+    def text(answer: Cheapest) -> str:
         from optimiser.pulp_model import as_text as model_text
 
-        return model_text(answer().stated_model, form)
+        return model_text(answer.stated_model, form)
 
-    def formula() -> str | None:
-        from optimiser.present.formula_csv import formula_text
+    return text
 
-        measures = answer().measures
-        if measures is None:
-            return None
-        return formula_text(measures)
 
-    def terminal() -> str:
-        from optimiser.present.console import cheapest_text
-
-        return cheapest_text(answer())
-
-    def markdown() -> str:
-        from optimiser.present.markdown import cheapest_markdown
-
-        return cheapest_markdown(answer())
-
-    return {
-        "": terminal,
-        ".json": lambda: as_text(cheapest_document(answer())),
-        ".csv": formula,
-        ".md": markdown,
-        ".lp": lambda: model("lp"),
-        ".mps": lambda: model("mps"),
-    }
+FORMS: Mapping[str, Callable[[Cheapest], str | bytes | None]] = {
+    ".json": _json,
+    ".csv": _formula,
+    ".xlsx": _workbook,
+    ".md": _markdown,
+    ".lp": _model("lp"),
+    ".mps": _model("mps"),
+}
+"""How to write the answer, by the ending of a file."""

@@ -17,7 +17,7 @@ from optimiser.commands.named import found_id
 from optimiser.commands.recipes import recipe_shares
 from optimiser.ingredient import Kind
 from optimiser.present.answer_json import as_text
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.page import page_markdown, page_text
 from optimiser.present.reprice_forms import repricing_csv, repricing_document
 from optimiser.present.reprice_words import repricing_page
@@ -25,7 +25,7 @@ from optimiser.price import repriced
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import fold, read_price_changes, read_request, read_scenarios
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".md", ".xlsx")
 
 DRAWS = 10_000
 MOST_DRAWS = 10_000_000
@@ -90,13 +90,8 @@ def run(brief: Path, asked: Asked, as_json: bool, out: Sequence[Path]) -> tuple[
     request = read_request(brief)
     check_outputs(out, FORMS, [*inputs, *request.files])
     answer = answered(request, brief, asked, _Progress() if sys.stderr.isatty() else None)
-    texts = [(path, _written(answer, path.suffix.lower())) for path in out]
-    for path, text in texts:
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
-    told = _written(answer, ".json" if as_json else "") or ""
+    write_answers(out, lambda form: _written(answer, form))
+    told = _json(answer) if as_json else page_text(repricing_page(answer))
     return told, 0 if answer.is_answered else 1
 
 
@@ -246,10 +241,15 @@ class _Progress:
         sys.stderr.flush()
 
 
-def _written(answer: Repricing, form: str) -> str | None:
-    if form == ".json":
-        return as_text(repricing_document(answer))
+def _json(answer: Repricing) -> str:
+    return as_text(repricing_document(answer))
+
+
+def _written(answer: Repricing, form: str) -> str | bytes | None:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import repricing_workbook
+
+        return repricing_workbook(answer)
     if form == ".csv":
         return repricing_csv(answer)
-    page = repricing_page(answer)
-    return page_markdown(page) if form == ".md" else page_text(page)
+    return page_markdown(repricing_page(answer)) if form == ".md" else _json(answer)
