@@ -16,24 +16,49 @@ from optimiser.tables import frames
 
 COLUMNS = {
     "formula": ("ingredient", "name", "kind", "percent", "price_per_kg", "cost_share"),
-    "properties": ("property", "value", "low", "high", "unit", "trust"),
+    "totals": ("of", "amount", "unit"),
+    "properties": (
+        "property",
+        "title",
+        "value",
+        "low",
+        "high",
+        "unit",
+        "over",
+        "trust",
+        "is_limited",
+    ),
     "active_limits": (
+        "said",
         "limit",
         "bound",
         "unit",
         "cost_per_unit",
+        "holds_to",
         "cost_per_unit_down",
         "holds_from",
-        "holds_to",
+        "eased_bound",
+        "eased_cost_per_kg",
     ),
-    "used": ("ingredient", "price_per_kg", "stays_from", "stays_to"),
-    "unused": ("ingredient", "price_per_kg", "enters_below"),
-    "left_out": ("ingredient", "missing", "needed_by"),
+    "used": ("ingredient", "name", "price_per_kg", "stays_from", "stays_to"),
+    "unused": ("ingredient", "name", "price_per_kg", "enters_below"),
+    "left_out": ("ingredient", "name", "missing", "title", "needed_by"),
 }
 
+WHY_NONE = {
+    "conflicts": ("conflict", "said", "limit", "bound", "unit", "firm"),
+    "ways_out": ("said", "limit", "bound", "reachable", "unit", "cost_per_kg"),
+    "compromise": ("said", "limit", "from", "to", "unit", "cost_per_kg"),
+    "compromise_formula": ("ingredient", "name", "percent"),
+}
+"""What a brief without a formula has besides."""
+
 WORDS = {
-    "ingredient", "name", "kind", "property", "unit", "trust", "limit", "missing", "needed_by"
+    "ingredient", "name", "kind", "property", "title", "unit", "over", "trust", "limit", "said",
+    "missing", "needed_by", "of"
 }  # fmt: skip
+
+YES_NO = {"is_limited", "firm"}
 
 LIMITS = (
     ("ratios.butter:oil.min", "1"),
@@ -62,9 +87,11 @@ def test_numbers_are_floats_even_in_an_empty_table(request_kind: str) -> None:
         "without rows": small_request(prices={"starch": "3"}),
         "impossible": small_request(("totals.wax.min", "60"), ("totals.oil.min", "60")),
     }[request_kind]
-    for name, table in frames(cheapest(request)).items():
-        assert tuple(table.columns) == COLUMNS[name]
-        for column in sorted(set(table.columns) - WORDS):
+    tables = frames(cheapest(request))
+    expected = COLUMNS | (WHY_NONE if request_kind == "impossible" else {})
+    assert {name: tuple(table.columns) for name, table in tables.items()} == expected
+    for name, table in tables.items():
+        for column in sorted(set(table.columns) - WORDS - YES_NO):
             assert table[column].dtype == "float64", f"{name}.{column}"
 
 

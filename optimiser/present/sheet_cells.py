@@ -16,6 +16,9 @@ USUAL_SIZE = 11
 LINE = 15.0
 """Size of the text and height of a line of it, in points."""
 
+LETTERS = 1.1
+"""Letters of running text in the width of a digit, by which columns are measured."""
+
 BOLD = 1.15
 """Bold text is so much wider."""
 
@@ -49,6 +52,12 @@ def put_text(cell: Cell, text: str) -> None:
         cell.quotePrefix = True
 
 
+def put_number(cell: Cell, value: float) -> None:
+    """A number with every digit, where openpyxl alone would round it to sixteen."""
+    cell.value = repr(value + 0)
+    cell.data_type = "n"
+
+
 def bold(size: int = USUAL_SIZE) -> Font:
     """The usual letters, bold."""
     from openpyxl.styles.fonts import DEFAULT_FONT
@@ -61,7 +70,7 @@ def bold(size: int = USUAL_SIZE) -> Font:
 def lines_of(text: str, width: float, size: int = USUAL_SIZE, is_bold: bool = False) -> int:
     """In how many lines a column of some width, in usual characters, shows a text."""
     wider = size / USUAL_SIZE * (BOLD if is_bold else 1.0)
-    fitting = max(1, int(width / wider))
+    fitting = max(1, int(width * LETTERS / wider))
     return sum(max(1, len(wrap(line, fitting))) for line in text.splitlines() or [""])
 
 

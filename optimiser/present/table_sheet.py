@@ -7,7 +7,14 @@ from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from optimiser.present.number_formats import as_count, number_formats
-from optimiser.present.sheet_cells import bold, lines_of, put_text, set_height, set_up_print
+from optimiser.present.sheet_cells import (
+    bold,
+    lines_of,
+    put_number,
+    put_text,
+    set_height,
+    set_up_print,
+)
 from optimiser.tables.frame import Column, Holds, Table
 
 if TYPE_CHECKING:
@@ -105,7 +112,7 @@ def _write_numbers(sheet: Worksheet, j: int, column: Column, values: Sequence[fl
     for row, (value, style) in enumerate(zip(values, styles, strict=True), start=FIRST):
         if not isnan(value):
             cell = sheet.cell(row, j)
-            cell.value = as_count(value) if column.holds is Holds.COUNT else value
+            put_number(cell, as_count(value) if column.holds is Holds.COUNT else value)
             cell.number_format = style
             cell.alignment = Alignment(vertical="top")
             longest = max(longest, len(f"{abs(value):.0f}") + len(style.partition(";")[0]))

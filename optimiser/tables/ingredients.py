@@ -115,7 +115,11 @@ def ingredient_tables(book: Book, ingredient: Ingredient) -> dict[str, Table]:
         ),
         "sources": table(
             "Sources",
-            [Column("source", "source"), Column("citation", "citation"), Column("year", "year")],
-            [(s.id, s.citation, s.year) for s in book.sources.values() if s.id in used],
+            [Column("source", "source"), Column("citation", "citation and year")],
+            [
+                (source.id, f"{source.citation}, {source.year}".rstrip(", "))
+                for source in book.sources.values()
+                if source.id in used
+            ],
         ),
     }
