@@ -117,7 +117,8 @@ def test_sums_are_formulas(optimiser: Command, tmp_path: Path) -> None:
     assert last[0].value == TOGETHER
     assert last[2].value == f"=SUM(C2:C{n})"
     assert last[3].value == (
-        f'=IF(SUMPRODUCT((C2:C{n}>0)*(D2:D{n}=""))=0,SUMPRODUCT(C2:C{n},D2:D{n})/SUM(C2:C{n}),"")'
+        f'=IF(OR(SUMPRODUCT((C2:C{n}>0)*(D2:D{n}=""))>0,SUM(C2:C{n})=0),"",'
+        f"SUMPRODUCT(C2:C{n},D2:D{n})/SUM(C2:C{n}))"
     )
     assert last[2].number_format == sheet["C2"].number_format == "0.00"
     assert last[3].number_format == "0.00"
@@ -340,6 +341,21 @@ def test_scenarios_of_her_own(optimiser: Command, tmp_path: Path) -> None:
         assert row[f"the cheapest costs ({MONEY})"] == one["cost_per_kg"]
         expected = shares(one["formula"])
         assert {name: row[f"{name} (%)"] for name in expected} == expected
+
+
+def test_other_prices_over_the_cost_limit(optimiser: Command, tmp_path: Path) -> None:
+    """Where only the limit on the cost is in the way, the formula without it stands beside."""
+    text = BRIEF.read_text("utf-8").replace("[properties]", "[properties]\ncost = { max = 14 }", 1)
+    (tmp_path / "brief.toml").write_text(text, "utf-8")
+    for path in FOLDER.glob("*.csv"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    dearer = "cocoa-butter=+100%"
+    asked = Asked(optimiser, tmp_path, "reprice", tmp_path / "brief.toml", "--price", dearer)
+    beyond = asked.json["changed"]["without_cost_limit"]
+    beside = asked.rows("Formula")
+    assert side(beside, "without the cost limit (%)") == shares(beyond["formula"])
+    assert beyond["cost_per_kg"] in asked.column("Costs", f"cost ({MONEY})")
+    assert "at the other prices (%)" not in beside[0]
 
 
 def test_prices_of_an_impossible_brief(optimiser: Command, tmp_path: Path) -> None:

@@ -36,7 +36,7 @@ HEADING, FIRST = 1, 2
 
 def write_table(sheet: Worksheet, table: Table) -> None:
     """Write a table onto an empty sheet, without what only programs read."""
-    shown = [j for j, column in enumerate(table.columns) if column.holds is not Holds.KEY]
+    shown = [j for j, column in enumerate(table.columns) if _is_shown(table, j, column)]
     columns = [table.columns[j] for j in shown]
     rows = [[row[j] for j in shown] for row in table.frame.itertuples(index=False, name=None)]
     widths = []
@@ -54,6 +54,14 @@ def write_table(sheet: Worksheet, table: Table) -> None:
     sheet.freeze_panes = "B2" if is_wide else "A2"
     sheet.print_title_rows = f"{HEADING}:{HEADING}"
     set_up_print(sheet, is_wide)
+
+
+def _is_shown(table: Table, j: int, column: Column) -> bool:
+    """Whether a column is for the maker: no key, no formula that does not exist."""
+    is_absent = (
+        table.adds_up and column.holds is Holds.PERCENT and table.frame.iloc[:, j].isna().all()
+    )
+    return column.holds is not Holds.KEY and not is_absent
 
 
 def heading_of(column: Column) -> str:
@@ -160,7 +168,7 @@ class _Sums:
         for column in self.columns:
             if column.priced_by:
                 price = prices[column.priced_by]
-                sharing = [c for c in self.columns if c.priced_by == column.priced_by]
+                sharing = [c for c in self.columns if c.priced_by == price.name]
                 if len(sharing) == 1:
                     self._put(price, self.total, self._cost(column, price), price)
                 else:
@@ -177,7 +185,8 @@ class _Sums:
         """Money per kg of a formula; nothing where a used ingredient has no price."""
         parts, prices = self._span(shares), self._span(price)
         unpriced = f'SUMPRODUCT(({parts}>0)*({prices}=""))'
-        return f'=IF({unpriced}=0,SUMPRODUCT({parts},{prices})/SUM({parts}),"")'
+        unknown = f"OR({unpriced}>0,SUM({parts})=0)"
+        return f'=IF({unknown},"",SUMPRODUCT({parts},{prices})/SUM({parts}))'
 
     def _put(self, place: Column, row: int, formula: str, like: Column) -> None:
         cell = self.sheet[f"{self.letters[place.name]}{row}"]

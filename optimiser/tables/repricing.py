@@ -41,7 +41,7 @@ def repricing_tables(answer: Repricing) -> dict[str, Table]:
     money = per_kg(answer.request.brief)
     found = {"formula": _formula(answer), "costs": _costs(answer)}
     if answer.changed is not None:
-        new = answer.changed.answer.measures
+        new = answer.changed.answer.measures or _beyond(answer.changed)
         found["properties"] = _levels(answer.in_use, new)
         found["limits_changed"] = _limits_changed(answer.changed)
         found |= why_none(answer.changed.answer)
@@ -76,13 +76,17 @@ def _formula(answer: Repricing) -> Table:
         )
     ]
     if answer.changed is not None:
-        new = answer.changed.answer.measures
+        new, beyond = answer.changed.answer.measures, _beyond(answer.changed)
         formulas.append(
             (
                 Column("changed", "at the other prices", Holds.PERCENT, "%", "price_then"),
                 None if new is None else shares_of(new),
             )
         )
+        if beyond is not None:
+            words = "without the cost limit"
+            column = Column("without_cost_limit", words, Holds.PERCENT, "%", "price_then")
+            formulas.append((column, shares_of(beyond)))
         prices.append(
             (
                 Column("price_then", "other price", Holds.MONEY, money),
@@ -90,6 +94,11 @@ def _formula(answer: Repricing) -> Table:
             )
         )
     return side_by_side("Formula", book, formulas, prices)
+
+
+def _beyond(changed: Changed) -> Measures | None:
+    """The formula that only the limit on the cost keeps away."""
+    return None if changed.over_cap is None else changed.over_cap.measures
 
 
 def _costs(answer: Repricing) -> Table:
@@ -107,6 +116,9 @@ def _costs(answer: Repricing) -> Table:
             ("the cheapest at the other prices", None if new is None else new.cost_per_kg),
             ("saved by changing", answer.changed.saving),
         ]
+        beyond = _beyond(answer.changed)
+        if beyond is not None:
+            rows.append(("the same without the cost limit", beyond.cost_per_kg))
     if answer.uncertain is not None:
         found = answer.uncertain
         rows += [
