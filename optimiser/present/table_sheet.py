@@ -162,7 +162,7 @@ class _Sums:
 
         self._label(self.total, TOGETHER)
         for column in self.columns:
-            if column.holds in (Holds.PERCENT, Holds.PART):
+            if column.holds in (Holds.PERCENT, Holds.PART) and self._known(column):
                 self._put(column, self.total, f"=SUM({self._span(column)})", column)
         prices = {column.name: column for column in self.columns}
         for column in self.columns:
@@ -188,13 +188,16 @@ class _Sums:
         unknown = f"OR({unpriced}>0,SUM({parts})=0)"
         return f'=IF({unknown},"",SUMPRODUCT({parts},{prices})/SUM({parts}))'
 
+    def _known(self, column: Column) -> list[str]:
+        """The number formats of the cells of a column that have a number."""
+        letter = self.letters[column.name]
+        cells = [self.sheet[f"{letter}{row}"] for row in range(FIRST, self.total)]
+        return [cell.number_format for cell in cells if cell.value is not None]
+
     def _put(self, place: Column, row: int, formula: str, like: Column) -> None:
         cell = self.sheet[f"{self.letters[place.name]}{row}"]
         cell.value = formula
-        above = (self.sheet[f"{self.letters[like.name]}{i}"] for i in range(FIRST, self.total))
-        cell.number_format = next(
-            (c.number_format for c in above if c.value is not None), cell.number_format
-        )
+        cell.number_format = next(iter(self._known(like)), cell.number_format)
         cell.font = bold()
 
     def _label(self, row: int, text: str) -> None:
