@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from optimiser.answers.cheapest import Cheapest
     from optimiser.answers.repricing import Repricing
+    from optimiser.tables import Answer
 
 __version__ = "0.1.0"
 __all__ = ["formulate", "frames", "reprice"]
@@ -58,7 +59,7 @@ def reprice(brief: str | Path, **asked: Any) -> Repricing:
     return answered(read_request(brief), Path(brief), Asked(**asked))
 
 
-def frames(answer: Cheapest | Repricing) -> dict[str, pandas.DataFrame]:
+def frames(answer: Answer) -> dict[str, pandas.DataFrame]:
     """All tables of an answer as DataFrames by name."""
     from optimiser.tables import frames as all_frames
 

@@ -57,6 +57,13 @@ def test_cells_are_read_exactly(tmp_path: Path) -> None:
     assert request.remarks == ("prices.xlsx: price has currency signs",)
 
 
+def test_a_long_calculated_fraction_is_read(tmp_path: Path) -> None:
+    """A float below 1 has more decimals than a number may be typed with; they mean nothing."""
+    data = workbook([HEADINGS, ["beeswax", "500 g", 1 / 30]])
+    request = request_of(tmp_path, {"brief.toml": BRIEF, "prices.xlsx": data})
+    assert request.offers[0].price == Decimal("0.033333333333333")
+
+
 def test_the_sheet_with_the_headings_is_read(tmp_path: Path) -> None:
     """Of several sheets the one with the needed headings is read, and that is told."""
     data = workbook([["Notes"], ["x"]], [HEADINGS, ["beeswax", "1 kg", 9]])

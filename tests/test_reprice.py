@@ -344,6 +344,9 @@ def test_frames_hold_the_numbers() -> None:
     tables = frames(answer)
     assert set(tables) == {
         "formula",
+        "costs",
+        "properties",
+        "limits_changed",
         "sweep",
         "sweep_formulas",
         "scenario_costs",

@@ -10,7 +10,7 @@ from optimiser.answers.recipe import Assessment, assessed
 from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.formula_csv import formula_text
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.recipe_words import (
     assessment_document,
     assessment_markdown,
@@ -18,7 +18,7 @@ from optimiser.present.recipe_words import (
 )
 from optimiser.reading import read_request
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".md", ".xlsx")
 
 
 def run(
@@ -35,20 +35,21 @@ def run(
     shares, remarks = recipe_shares(formula, request.book)
     answer = assessed(request, formula.name, shares, seconds)
     answer = replace(answer, remarks=(*remarks, *answer.remarks))
-    for path in out:
-        text = _written(answer, path.suffix.lower())
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
-    return (_written(answer, ".json" if as_json else "") or ""), 0
+    write_answers(out, lambda form: _written(answer, form))
+    return _told(answer, as_json), 0
 
 
-def _written(answer: Assessment, form: str) -> str | None:
-    if form == ".json":
-        return as_text(assessment_document(answer))
+def _told(answer: Assessment, as_json: bool) -> str:
+    return as_text(assessment_document(answer)) if as_json else assessment_text(answer)
+
+
+def _written(answer: Assessment, form: str) -> str | bytes | None:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import assessment_workbook
+
+        return assessment_workbook(answer)
     if form == ".md":
         return assessment_markdown(answer)
     if form == ".csv":  # the formula to move to
         return None if answer.nearest is None else formula_text(answer.nearest.measures)
-    return assessment_text(answer)
+    return _told(answer, as_json=True)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,15 +12,18 @@ from typing import TYPE_CHECKING
 from optimiser.answers.cheapest import SECONDS, Cheapest, cheapest
 from optimiser.brief import Request
 from optimiser.present.answer_json import as_text, cheapest_document
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.provenance import InputError, Mistake, Origin
-from optimiser.reading import Problem, read_plain_number, read_request
+from optimiser.reading import read_request
 
 if TYPE_CHECKING:
     # Loaded only where they are asked for.
     from optimiser.answers.near_recipe import NearRecipe
     from optimiser.answers.room import Room
     from optimiser.present.page import Section
+
+POINTS = Fraction(5)
+"""How far a recipe may move unless it is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,11 @@ class Answered:
     room: Room | None = None
     near: NearRecipe | None = None
 
+    @property
+    def has_more(self) -> bool:
+        """Whether anything else was asked."""
+        return self.near is not None or self.wants_room
+
 
 def run(
     brief: Path,
@@ -69,24 +76,17 @@ def run(
         InputError: The brief, what it refers to, an option or an output is wrong.
     """
     asked = Asked() if asked is None else asked
-    answers: list[Answered] = []
-    writers = _writers(lambda: answers[0])
     inputs = [brief, *([] if asked.recipe is None else [asked.recipe])]
-    check_outputs(out, writers, inputs)
+    check_outputs(out, FORMS, inputs)
     slack = None if asked.within is None else _slack(asked.within)
     points = _points(asked)
     request = read_request(brief)
-    check_outputs(out, writers, [*inputs, *request.files])
-    answer = cheapest(request, seconds, _tell)
-    answers.append(_with_more(answer, request, asked.recipe, slack, points))
-    texts = [(path, writers[path.suffix.lower()]()) for path in out]
-    for path, text in texts:
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
-    told = writers[".json" if as_json else ""]() or ""
-    return told, 0 if answer.status == "optimal" else 1
+    check_outputs(out, FORMS, [*inputs, *request.files])
+    found = cheapest(request, seconds, _tell)
+    answer = _with_more(found, request, asked.recipe, slack, points)
+    write_answers(out, lambda form: FORMS[form](answer))
+    told = _json(answer) if as_json else _terminal(answer)
+    return told, 0 if found.status == "optimal" else 1
 
 
 def _with_more(
@@ -116,11 +116,9 @@ def _slack(text: str) -> Fraction:
     Raises:
         InputError: It is no percentage from 0 to 100.
     """
-    plain = text.strip().removesuffix("%").rstrip()
-    value = _number(plain, "--within", "2%")
-    if 0 < value < 1 and plain == text.strip():
-        problem = f"{text} can be read in two ways; write {text}% or {value * 100:f}%"
-        raise InputError([Mistake(Origin("--within"), problem)])
+    from optimiser.commands.option_numbers import percent_of
+
+    value = percent_of(text, "--within", "2%")
     if not 0 <= value <= 100:
         problem = f"{text} is not from 0 to 100%; nothing costs less than the cheapest"
         raise InputError([Mistake(Origin("--within"), problem)])
@@ -131,23 +129,18 @@ def _points(asked: Asked) -> Fraction | None:
     """How far a recipe may move, in points.
 
     Raises:
-        InputError: It is no number from 0 to 200, or one of the two options is missing.
+        InputError: It is no number from 0 to 200, or the recipe is missing.
     """
-    if asked.recipe is None and asked.points is None:
-        return None
-    if asked.recipe is None:
+    if asked.recipe is None and asked.points is not None:
         raise InputError([Mistake(Origin("--points"), "from which recipe? Add --from FORMULA")])
-    value = _number("5" if asked.points is None else asked.points, "--points", "5")
+    if asked.points is None:
+        return None if asked.recipe is None else POINTS
+    from optimiser.commands.option_numbers import number_of
+
+    value = number_of(asked.points, "--points", "5")
     if not 0 <= value <= 200:
         raise InputError([Mistake(Origin("--points"), f"{asked.points} is not from 0 to 200")])
     return Fraction(value)
-
-
-def _number(text: str, option: str, example: str) -> Decimal:
-    try:
-        return read_plain_number(text, f"write for instance {example}")
-    except Problem as problem:
-        raise InputError([Mistake(Origin(option), str(problem))]) from None
 
 
 def _tell(line: str) -> None:
@@ -155,76 +148,81 @@ def _tell(line: str) -> None:
     sys.stderr.flush()
 
 
-def _writers(answered: Callable[[], Answered]) -> dict[str, Callable[[], str | None]]:
-    """How to write the answer, by the ending of a file; "" is the terminal."""
+def _sections(answer: Answered) -> list[Section]:
+    """What else was asked, as sections."""
+    from optimiser.present.room_words import NO_ROOM, near_section, room_section
 
-    def answer() -> Cheapest:
-        return answered().cheapest
+    found = [] if answer.near is None else [near_section(answer.near)]
+    if answer.wants_room:
+        found.append(NO_ROOM if answer.room is None else room_section(answer.room))
+    return found
 
-    def sections() -> list[Section]:
-        from optimiser.present.room_words import NO_ROOM, near_section, room_section
 
-        found, more = answered(), []
-        if found.near is not None:
-            more.append(near_section(found.near))
-        if found.wants_room:
-            more.append(NO_ROOM if found.room is None else room_section(found.room))
-        return more
+def _json(answer: Answered) -> str:
+    document = cheapest_document(answer.cheapest)
+    if answer.has_more:
+        from optimiser.present.room_words import near_document, room_document
 
-    def has_more() -> bool:
-        return answered().near is not None or answered().wants_room
+        document |= {} if answer.near is None else {"near": near_document(answer.near)}
+        if answer.wants_room:
+            none = {"status": "infeasible"}
+            document["room"] = none if answer.room is None else room_document(answer.room)
+    return as_text(document)
 
-    def model(form: str) -> str:
+
+def _terminal(answer: Answered) -> str:
+    from optimiser.present.console import cheapest_text
+
+    text = cheapest_text(answer.cheapest)
+    if not answer.has_more:
+        return text
+    from optimiser.present.page import section_lines
+
+    lines = [line for section in _sections(answer) for line in ["", *section_lines(section)]]
+    return text + "\n".join(lines) + "\n"
+
+
+def _markdown(answer: Answered) -> str:
+    from optimiser.present.markdown import cheapest_markdown
+
+    text = cheapest_markdown(answer.cheapest)
+    if not answer.has_more:
+        return text
+    from optimiser.present.page import section_markdown
+
+    lines = [line for section in _sections(answer) for line in section_markdown(section)]
+    return text + "\n".join(lines) + "\n"
+
+
+def _formula(answer: Answered) -> str | None:
+    """The formula near the recipe where one was asked for, else the cheapest."""
+    from optimiser.present.formula_csv import formula_text
+
+    measures = answer.cheapest.measures if answer.near is None else answer.near.measures
+    return None if measures is None else formula_text(measures)
+
+
+def _workbook(answer: Answered) -> bytes:
+    from optimiser.present.answer_workbook import cheapest_workbook
+
+    return cheapest_workbook(answer.cheapest)
+
+
+def _model(form: str) -> Callable[[Answered], str]:
+    def text(answer: Answered) -> str:
         from optimiser.pulp_model import as_text as model_text
 
-        return model_text(answer().stated_model, form)
+        return model_text(answer.cheapest.stated_model, form)
 
-    def formula() -> str | None:
-        from optimiser.present.formula_csv import formula_text
+    return text
 
-        near = answered().near
-        measures = answer().measures if near is None else near.measures
-        if measures is None:
-            return None
-        return formula_text(measures)
 
-    def terminal() -> str:
-        from optimiser.present.console import cheapest_text
-
-        text = cheapest_text(answer())
-        if not has_more():
-            return text
-        from optimiser.present.page import section_lines
-
-        lines = [line for section in sections() for line in ["", *section_lines(section)]]
-        return text + "\n".join(lines) + "\n"
-
-    def markdown() -> str:
-        from optimiser.present.markdown import cheapest_markdown
-
-        text = cheapest_markdown(answer())
-        if not has_more():
-            return text
-        from optimiser.present.page import section_markdown
-
-        return text + "\n".join(line for s in sections() for line in section_markdown(s)) + "\n"
-
-    def document() -> str:
-        found, whole = answered(), cheapest_document(answer())
-        if has_more():
-            from optimiser.present.room_words import near_document, room_document
-
-            whole |= {} if found.near is None else {"near": near_document(found.near)}
-            if found.wants_room:
-                none = {"status": "infeasible"}
-                whole["room"] = none if found.room is None else room_document(found.room)
-        return as_text(whole)
-
-    return {
-        "": terminal,
-        ".json": document,
-        ".csv": formula,
-        ".md": markdown,
-        ".lp": lambda: model("lp"),
-        ".mps": lambda: model("mps"),
-    }
+FORMS: Mapping[str, Callable[[Answered], str | bytes | None]] = {
+    ".json": _json,
+    ".csv": _formula,
+    ".xlsx": _workbook,
+    ".md": _markdown,
+    ".lp": _model("lp"),
+    ".mps": _model("mps"),
+}
+"""How to write the answer, by the ending of a file."""

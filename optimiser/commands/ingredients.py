@@ -16,7 +16,7 @@ from optimiser.present.ingredient_sheets import (
     list_document,
     list_text,
 )
-from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.reading import read_book
 
 
@@ -26,16 +26,23 @@ def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]
     Raises:
         InputError: No such ingredient, or an output cannot be written.
     """
-    forms = (".json", ".csv", ".md")
+    forms = (".json", ".csv", ".md", ".xlsx")
     check_outputs(out, forms, [])
     book = read_book()
     ingredient = None if name is None else book.ingredients[found_id(name, book)]
-    for path in out:
-        write_whole(path, _written(book, ingredient, path.suffix.lower()))
-    return _written(book, ingredient, ".json" if as_json else ""), 0
+    write_answers(out, lambda form: _written(book, ingredient, form))
+    return _worded(book, ingredient, ".json" if as_json else ""), 0
 
 
-def _written(book: Book, ingredient: Ingredient | None, form: str) -> str:
+def _written(book: Book, ingredient: Ingredient | None, form: str) -> str | bytes:
+    if form == ".xlsx":
+        from optimiser.present.ingredient_workbook import book_workbook, ingredient_workbook
+
+        return book_workbook(book) if ingredient is None else ingredient_workbook(book, ingredient)
+    return _worded(book, ingredient, form)
+
+
+def _worded(book: Book, ingredient: Ingredient | None, form: str) -> str:
     if ingredient is None:
         if form == ".json":
             return as_text(list_document(book))

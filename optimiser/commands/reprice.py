@@ -14,25 +14,24 @@ from optimiser.answers.price_questions import Questions
 from optimiser.answers.repricing import Repricing, repricing
 from optimiser.brief import Request
 from optimiser.commands.named import found_id
+from optimiser.commands.option_numbers import number_of, percent_of
 from optimiser.commands.recipes import recipe_shares
 from optimiser.ingredient import Kind
 from optimiser.present.answer_json import as_text
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.page import page_markdown, page_text
 from optimiser.present.reprice_forms import repricing_csv, repricing_document
 from optimiser.present.reprice_words import repricing_page
 from optimiser.price import repriced
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import (
-    Problem,
     fold,
-    read_plain_number,
     read_price_changes,
     read_request,
     read_scenarios,
 )
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".md", ".xlsx")
 
 DRAWS = 10_000
 MOST_DRAWS = 10_000_000
@@ -99,13 +98,8 @@ def run(brief: Path, asked: Asked, as_json: bool, out: Sequence[Path]) -> tuple[
     request = read_request(brief)
     check_outputs(out, FORMS, [*inputs, *request.files])
     answer = answered(request, brief, asked, _Progress() if sys.stderr.isatty() else None)
-    texts = [(path, _written(answer, path.suffix.lower())) for path in out]
-    for path, text in texts:
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
-    told = _written(answer, ".json" if as_json else "") or ""
+    write_answers(out, lambda form: _written(answer, form))
+    told = _json(answer) if as_json else page_text(repricing_page(answer))
     return told, 0 if answer.is_answered else 1
 
 
@@ -136,8 +130,8 @@ def answered(
     questions = Questions(
         sweep=None if asked.sweep is None else _swept(asked.sweep, request),
         limit=asked.sweep_limit,
-        start=None if asked.start is None else _number(asked.start, "--from"),
-        end=None if asked.end is None else _number(asked.end, "--to"),
+        start=None if asked.start is None else number_of(asked.start, "--from"),
+        end=None if asked.end is None else number_of(asked.end, "--to"),
         source=source,
         at_most=asked.at_most,
         spreads=spreads,
@@ -212,11 +206,7 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
     """How far each price may move, in percent: what the brief says, else --spread."""
     every = Decimal(0)
     if asked.spread is not None:
-        text = asked.spread.strip()
-        every = _number(text.removesuffix("%"), "--spread", "15%")
-        if 0 < every < 1 and not text.endswith("%"):
-            problem = f"{text} can be read in two ways; write {text}% or {every * 100:f}%"
-            raise InputError([Mistake(Origin("--spread"), problem)])
+        every = percent_of(asked.spread, "--spread", "15%")
         if not 0 < every <= MOST_SPREAD:
             problem = f"{asked.spread} is not above 0 and up to {MOST_SPREAD}%; write 15%"
             raise InputError([Mistake(Origin("--spread"), problem)])
@@ -225,15 +215,8 @@ def _spreads(asked: Asked, request: Request) -> Mapping[str, Decimal]:
     return {name: said.get(name, every) for name in priced}
 
 
-def _number(text: str, option: str, example: str = "12.50") -> Decimal:
-    try:
-        return read_plain_number(text, f"write for instance {example}")
-    except Problem as problem:
-        raise InputError([Mistake(Origin(option), str(problem))]) from None
-
-
 def _part(text: str) -> float:
-    value = _number(text, "--together", "0.6")
+    value = number_of(text, "--together", "0.6")
     if not 0 <= value <= 1:
         problem = f"{text} is not from 0 (each by itself) to 1 (all of a kind alike)"
         raise InputError([Mistake(Origin("--together"), problem)])
@@ -252,10 +235,15 @@ class _Progress:
         sys.stderr.flush()
 
 
-def _written(answer: Repricing, form: str) -> str | None:
-    if form == ".json":
-        return as_text(repricing_document(answer))
+def _json(answer: Repricing) -> str:
+    return as_text(repricing_document(answer))
+
+
+def _written(answer: Repricing, form: str) -> str | bytes | None:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import repricing_workbook
+
+        return repricing_workbook(answer)
     if form == ".csv":
         return repricing_csv(answer)
-    page = repricing_page(answer)
-    return page_markdown(page) if form == ".md" else page_text(page)
+    return page_markdown(repricing_page(answer)) if form == ".md" else _json(answer)

@@ -13,13 +13,13 @@ from optimiser.commands.recipes import recipe_shares
 from optimiser.ingredient import Book
 from optimiser.present.answer_json import as_text
 from optimiser.present.formula_csv import formula_text
-from optimiser.present.output import check_outputs, note_unwritten, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.substitute_forms import substitution_document, substitution_markdown
 from optimiser.present.substitute_words import substitution_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_request
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".md", ".xlsx")
 
 
 def run(
@@ -57,14 +57,9 @@ def run(
     )
     shares = None if recipe is None else recipe_shares(recipe, book)[0]
     answer = substituted(request, options, shares)
-    for path in out:
-        text = _written(answer, path.suffix.lower())
-        if text is None:
-            note_unwritten(path)
-        else:
-            write_whole(path, text)
+    write_answers(out, lambda form: _written(answer, form))
     status = 1 if answer.explanation is not None else 0
-    return (_written(answer, ".json" if as_json else "") or ""), status
+    return _told(answer, as_json), status
 
 
 def _listed(only: str, book: Book) -> list[str]:
@@ -99,11 +94,17 @@ def _decimal(text: str, option: str) -> Decimal:
     return value
 
 
-def _written(answer: Substitution, form: str) -> str | None:
-    if form == ".json":
-        return as_text(substitution_document(answer))
+def _told(answer: Substitution, as_json: bool) -> str:
+    return as_text(substitution_document(answer)) if as_json else substitution_text(answer)
+
+
+def _written(answer: Substitution, form: str) -> str | bytes | None:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import substitution_workbook
+
+        return substitution_workbook(answer)
     if form == ".md":
         return substitution_markdown(answer)
     if form == ".csv":  # the formula most like the one in use
         return None if answer.closest is None else formula_text(answer.closest.measures)
-    return substitution_text(answer)
+    return _told(answer, as_json=True)

@@ -86,8 +86,8 @@ def cheapest_markdown(answer: Cheapest) -> str:
     return "\n".join(lines) + "\n"
 
 
-def impossible_markdown(explanation: Explanation, currency: str) -> list[str]:
-    """Why a brief cannot be met, and what would have to give."""
+def impossible_said(explanation: Explanation, currency: str) -> list[tuple[str, list[str]]]:
+    """Why a brief cannot be met, and what would have to give: titles with their sentences."""
     parts = [("Plain arithmetic shows", [cause_said(c) for c in explanation.causes])]
     for number, conflict in enumerate(explanation.conflicts, start=1):
         said = [
@@ -102,10 +102,14 @@ def impossible_markdown(explanation: Explanation, currency: str) -> list[str]:
     if moves:
         moves.append(compromise_cost(explanation, currency))
     parts.append(("Smallest compromise", moves))
+    return [(title, texts) for title, texts in parts if texts]
+
+
+def impossible_markdown(explanation: Explanation, currency: str) -> list[str]:
+    """Why a brief cannot be met, and what would have to give."""
     lines = []
-    for title, texts in parts:
-        if texts:
-            lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
+    for title, texts in impossible_said(explanation, currency):
+        lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
     return lines
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from optimiser.provenance import InputError, Mistake, Origin
@@ -13,18 +13,28 @@ from optimiser.reading.files import without_sheet
 
 OPTION = "--out"
 
+WORKBOOK = ".xlsx"
+
+NEEDS_OPENPYXL = "writing a workbook needs openpyxl; run `pip install openpyxl`, or name a .csv"
+
 
 def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
-    """Refuse endings that have no form, folders that do not exist, and files that were read.
+    """Refuse endings without a form, folders that do not exist, and files that were read.
+
+    A workbook is refused where nothing is installed that can write one.
 
     Raises:
         InputError: Each problem, before anything is written.
     """
     read = {without_sheet(path)[0].resolve() for path in inputs}
-    named: set[Path] = set()
+    seen: set[Path] = set()
     forms = [ending for ending in endings if ending]
     mistakes = []
-    for path in paths:
+    named = list(paths)
+    books = [path for path in named if path.suffix.lower() == WORKBOOK]
+    if books and WORKBOOK in forms and not _can_write_workbooks():
+        mistakes.append(Mistake(Origin(OPTION, None, str(books[0])), NEEDS_OPENPYXL))
+    for path in named:
         where = Origin(OPTION, None, str(path))
         if path.suffix.lower() not in forms:
             mistakes.append(Mistake(where, f"name a file that ends in {', '.join(forms)}"))
@@ -34,37 +44,56 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
             mistakes.append(Mistake(where, "this is a folder; name a file"))
         elif path.resolve() in read:
             mistakes.append(Mistake(where, "this file was read for the answer; name another"))
-        elif path.resolve() in named:
+        elif path.resolve() in seen:
             mistakes.append(Mistake(where, "named twice; name it once"))
-        named.add(path.resolve())
+        seen.add(path.resolve())
     if mistakes:
         raise InputError(mistakes)
 
 
-def note_unwritten(path: Path) -> None:
-    """Say that a file was asked for but there is no formula to write."""
-    sys.stderr.write(f"{path} is not written: there is no formula.\n")
+def _can_write_workbooks() -> bool:
+    try:
+        import openpyxl  # noqa: F401  # asked for, so it is needed in a moment anyway
+    except ImportError:
+        return False
+    return True
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a text file so that either the old or the new one is there, whole.
+def write_answers(paths: Iterable[Path], written: Callable[[str], str | bytes | None]) -> None:
+    """Write an answer in the form of each file's ending, once all forms are there.
+
+    Args:
+        paths: The files.
+        written: Gives the content for an ending in lower case; None where there is no formula
+            to write.
+
+    Raises:
+        InputError: A file cannot be written.
+    """
+    contents = [(path, written(path.suffix.lower())) for path in paths]
+    for path, content in contents:
+        if content is None:
+            sys.stderr.write(f"{path} is not written: there is no formula.\n")
+        else:
+            write_whole(path, content)
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file so that either the old or the new one is there, whole.
+
+    Args:
+        path: The file.
+        content: Its bytes, or text that is written as UTF-8.
 
     Raises:
         InputError: The file cannot be written.
     """
+    data = content if isinstance(content, bytes) else content.encode("utf-8", "backslashreplace")
     temporary = ""
     try:
-        with tempfile.NamedTemporaryFile(
-            "w",
-            encoding="utf-8",
-            errors="backslashreplace",
-            newline="\n",
-            dir=path.parent,
-            prefix=".part-",
-            delete=False,
-        ) as file:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".part-", delete=False) as file:
             temporary = file.name
-            file.write(text)
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         mode = path.stat().st_mode if path.exists() else 0o666 & ~_umask()

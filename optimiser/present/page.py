@@ -17,6 +17,11 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class Footnote(Paragraph):
+    """A note to the table above, of no use without it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Items:
     """Sentences one below the other."""
 

@@ -17,7 +17,7 @@ from optimiser.present.numbers import (
     significant,
     small_money,
 )
-from optimiser.present.page import Items, Paragraph, Part, Section, Table
+from optimiser.present.page import Footnote, Items, Paragraph, Part, Section, Table
 from optimiser.present.price_words import in_use_words, per_kg
 from optimiser.present.sentences import bound_text
 from optimiser.present.stretches import is_short, runs, span_said
@@ -49,7 +49,7 @@ def sweep_section(answer: Repricing, sweep: PriceSweep | None) -> Section:
     head = [f"price ({unit})", "percent", "the cheapest costs", in_use_words(answer)]
     parts: list[Part] = [Table(head[: len(rows[0])], rows, right=(1,))]
     if is_starred:
-        parts.append(Paragraph(f"* its price otherwise, {money(sweep.today)}, is in here."))
+        parts.append(Footnote(f"* its price otherwise, {money(sweep.today)}, is in here."))
     parts.append(Items(list(_turns(sweep.pieces, book))))
     if sweep.impossible_above is not None:
         said = f"Above {money(sweep.impossible_above)} no formula keeps to the limit on the cost."
@@ -85,7 +85,7 @@ def limit_section(answer: Repricing, sweep: LimitSweep) -> Section:
         head = ("bound", f"the formula costs ({per_kg(answer)})", f"each {step} more")
         parts.append(Table(head, [_limit_row(sweep, run) for run in found]))
         if any(run[0].start <= sweep.today <= run[-1].end for run in found):
-            parts.append(Paragraph("* today's bound is in here."))
+            parts.append(Footnote("* today's bound is in here."))
         turns = [
             f"From {span_said(sweep.row, run[0].start, run[-1].end)} (points): {moves}."
             for run in found

@@ -19,6 +19,9 @@ from optimiser.reading.wording import listed, quoted
 MOST_UNPACKED_BYTES = 200_000_000
 """A workbook that unpacks to more is refused."""
 
+DECIMALS = 15
+"""A calculated number has no more that mean anything."""
+
 _LITERAL = re.compile(r'"[^"]*"|\\.')
 """Text in a number format that is shown as it stands; a % in it scales nothing."""
 
@@ -167,7 +170,8 @@ def _cell(value: object) -> Cell:
     if isinstance(value, float):
         # Fifteen digits are what the spreadsheet shows and keeps: 12.12, not
         # 12.120000000000001 as the binary number of a calculated cell would read.
-        return Decimal(f"{value:.15g}")
+        number = Decimal(f"{value:.15g}")
+        return round(number, DECIMALS) if 0 < abs(value) < 1 and _is_long(number) else number
     if isinstance(value, datetime):
         return value.date()
     if isinstance(value, date):
@@ -175,3 +179,7 @@ def _cell(value: object) -> Cell:
     if isinstance(value, time | timedelta):
         return str(value)
     return str(value)
+
+
+def _is_long(number: Decimal) -> bool:
+    return number != round(number, DECIMALS)

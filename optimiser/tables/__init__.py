@@ -1,20 +1,17 @@
-"""Answers as pandas DataFrames: numbers as floats, units in the column names."""
+"""Answers as tables: DataFrames with plain names, and what a maker calls their columns."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from optimiser.answers.cheapest import Cheapest
-from optimiser.answers.repricing import Repricing
-from optimiser.tables.cheapest import cheapest_frames
-from optimiser.tables.repricing import repricing_frames
+from optimiser.tables.sheets import Answer, tables
 
 if TYPE_CHECKING:
     import pandas
 
+__all__ = ["Answer", "frames"]
 
-def frames(answer: Cheapest | Repricing) -> dict[str, pandas.DataFrame]:
-    """All tables of an answer by name."""
-    if isinstance(answer, Repricing):
-        return repricing_frames(answer)
-    return cheapest_frames(answer)
+
+def frames(answer: Answer) -> dict[str, pandas.DataFrame]:
+    """All tables of an answer by name; numbers are floats, what is not known is nan."""
+    return {name: table.frame for name, table in tables(answer).items()}

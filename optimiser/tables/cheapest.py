@@ -1,90 +1,137 @@
-"""The answer of `formulate` as DataFrames."""
+"""The answer of `formulate` as tables."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
 
-from optimiser.answers.cheapest import Cheapest
-from optimiser.tables.frame import floated, table
+from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.brief import Brief
+from optimiser.ingredient import Book
+from optimiser.tables.formulas import formula_table, properties_table, totals_table
+from optimiser.tables.frame import (
+    INGREDIENT,
+    LIMIT,
+    NAME,
+    SAID,
+    UNIT,
+    Column,
+    Holds,
+    Table,
+    floated,
+    per_kg,
+    table,
+)
+from optimiser.tables.impossible import why_none
 
-if TYPE_CHECKING:
-    import pandas
 
-
-def cheapest_frames(answer: Cheapest) -> dict[str, pandas.DataFrame]:
+def cheapest_tables(answer: Cheapest) -> dict[str, Table]:
     """All tables of an answer by name; those without rows keep their columns.
 
     Returns:
-        `formula`, `properties`, `active_limits`, `used`, `unused`, `left_out`.
+        `formula`, `totals`, `properties`, `active_limits`, `used`, `unused`, `left_out`; where
+        there is no formula also why: `conflicts`, `ways_out` and, where limits are to blame,
+        `compromise` and `compromise_formula`.
     """
-    measures = answer.measures
-    shares = measures.formula if measures else ()
-    levels = measures.properties if measures else ()
+    measures, brief, book = answer.measures, answer.request.brief, answer.request.book
+    money = per_kg(brief)
+    price = Column("price_per_kg", "price", Holds.MONEY, money)
     return {
-        "formula": table(
-            ["ingredient", "name", "kind", "percent", "price_per_kg", "cost_share"],
-            [
-                (
-                    s.ingredient,
-                    s.name,
-                    str(s.kind),
-                    float(s.percent),
-                    floated(s.price_per_kg),
-                    floated(s.cost_share),
-                )
-                for s in shares
-            ],
-        ),
-        "properties": table(
-            ["property", "value", "low", "high", "unit", "trust"],
-            [
-                (
-                    v.quantity.id,
-                    floated(v.value),
-                    floated(v.low),
-                    floated(v.high),
-                    v.quantity.unit,
-                    str(v.quantity.trust),
-                )
-                for v in levels
-            ],
-        ),
-        "active_limits": table(
-            [
-                "limit",
-                "bound",
-                "unit",
-                "cost_per_unit",
-                "cost_per_unit_down",
-                "holds_from",
-                "holds_to",
-            ],
-            [
-                (
-                    a.row.statement.key,
-                    float(a.bound),
-                    a.row.unit,
-                    floated(a.up.per_unit),
-                    floated(a.down.per_unit),
-                    floated(a.down.until),
-                    floated(a.up.until),
-                )
-                for a in answer.active_limits
-            ],
-        ),
+        "formula": formula_table("Formula", measures, brief),
+        "totals": totals_table(measures),
+        "properties": properties_table(measures),
+        "active_limits": active_limits_table(answer.active_limits, brief),
         "used": table(
-            ["ingredient", "price_per_kg", "stays_from", "stays_to"],
+            "Prices, used",
             [
-                (u.ingredient, float(u.price_per_kg), floated(u.stays_from), floated(u.stays_to))
-                for u in answer.used
+                INGREDIENT,
+                NAME,
+                price,
+                Column("stays_from", "the formula stays from", Holds.LOWEST_PRICE, money),
+                Column("stays_to", "the formula stays up to", Holds.MONEY, money),
+            ],
+            [
+                (
+                    found.ingredient,
+                    book.ingredients[found.ingredient].common_name,
+                    float(found.price_per_kg),
+                    floated(found.stays_from),
+                    floated(found.stays_to),
+                )
+                for found in answer.used
             ],
         ),
         "unused": table(
-            ["ingredient", "price_per_kg", "enters_below"],
-            [(u.ingredient, float(u.price_per_kg), floated(u.stays_from)) for u in answer.unused],
+            "Prices, not used",
+            [
+                INGREDIENT,
+                NAME,
+                price,
+                Column("enters_below", "it would come in below", Holds.LOWEST_PRICE, money),
+            ],
+            [
+                (
+                    found.ingredient,
+                    book.ingredients[found.ingredient].common_name,
+                    float(found.price_per_kg),
+                    floated(found.stays_from),
+                )
+                for found in answer.unused
+            ],
         ),
-        "left_out": table(
-            ["ingredient", "missing", "needed_by"],
-            [(out.ingredient, out.missing, out.needed_by) for out in answer.left_out],
+        "left_out": left_out_table(
+            ((out.ingredient, out.missing, out.needed_by) for out in answer.left_out), book
         ),
+        **why_none(answer),
     }
+
+
+def active_limits_table(limits: Iterable[ActiveLimit], brief: Brief) -> Table:
+    """The limits that a formula just meets, with what each costs either way."""
+    money = per_kg(brief)
+    return table(
+        "What holds it there",
+        [
+            SAID,
+            LIMIT,
+            Column("bound", "bound", Holds.BOUND),
+            UNIT,
+            Column("cost_per_unit", "each unit more costs", Holds.RATE, money),
+            Column("holds_to", "until", Holds.FIGURE),
+            Column("cost_per_unit_down", "each unit less costs", Holds.RATE, money),
+            Column("holds_from", "down to", Holds.FIGURE),
+            Column("eased_bound", "eased a step, to", Holds.BOUND),
+            Column("eased_cost_per_kg", "the formula then costs", Holds.MONEY, money),
+        ],
+        [
+            (
+                active.row.statement.render(active.bound),
+                active.row.statement.key,
+                float(active.bound),
+                active.row.unit,
+                floated(active.up.per_unit),
+                floated(active.up.until),
+                floated(active.down.per_unit),
+                floated(active.down.until),
+                floated(None if active.eased is None else active.eased.bound),
+                floated(None if active.eased is None else active.eased.cost_per_kg),
+            )
+            for active in limits
+        ],
+    )
+
+
+def left_out_table(rows: Iterable[tuple[str, str, str]], book: Book) -> Table:
+    """Ingredients left out, the property that nobody gives, and the key that needs it."""
+    columns = [
+        INGREDIENT,
+        NAME,
+        Column("missing", "id", Holds.KEY),
+        Column("title", "figure that nobody gives"),
+        Column("needed_by", "needed by"),
+    ]
+    titles = {name: quantity.title for name, quantity in book.properties.items()}
+    named = [
+        (id_, book.ingredients[id_].common_name, missing, titles.get(missing, missing), needed_by)
+        for id_, missing, needed_by in rows
+    ]
+    return table("Left out", columns, named)
