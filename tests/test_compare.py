@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from formulation_support import ROOT, Command
+from openpyxl import load_workbook
 
 FOLDER = ROOT / "examples" / "quillfern"
 EXAMPLE = FOLDER / "whipped_hand_butter.toml"
@@ -86,3 +87,17 @@ def test_mistakes_are_told(optimiser: Command) -> None:
     assert code == 2
     assert "nowhere.csv" in err
     assert "elsewhere.csv" in err
+
+
+def test_the_workbook_has_the_formulas_side_by_side(
+    optimiser: Command, new: Path, tmp_path: Path
+) -> None:
+    """A column a formula, as numbers that add up."""
+    path = tmp_path / "both.xlsx"
+    assert optimiser("compare", OLD, new, "--brief", EXAMPLE, "--out", path)[0] == 0
+    sheet = load_workbook(path)["Formulas"]
+    head, *rows = sheet.iter_rows(values_only=True)
+    assert head[:3] == ("ingredient", "old_hand_butter.csv (%)", "new.csv (%)")
+    for column in (1, 2):
+        numbers = [row[column] for row in rows if isinstance(row[column], float)]
+        assert sum(numbers) == pytest.approx(100)

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from formulation_support import ROOT, Command, limit, small_request
 from linear_models import bare, dot, keeps_to, random_model
+from openpyxl import load_workbook
 from published import case, is_figure, model, names
 from scipy.optimize import linprog
 
@@ -220,3 +221,19 @@ def test_mistakes_are_told(optimiser: Command, words: tuple[str, ...], said: str
     code, out, err = optimiser("formulate", EXAMPLE, *words)
     assert (code, out) == (2, "")
     assert said in err
+
+
+def test_the_workbook_holds_the_room(optimiser: Command, tmp_path: Path) -> None:
+    """Ranges and formulas stand on sheets of their own, as numbers."""
+    path = tmp_path / "room.xlsx"
+    words = ("formulate", EXAMPLE, "--within", "2%", "--from", RECIPE, "--points", "120")
+    assert optimiser(*words, "--out", path)[0] == 0
+    found = optimiser.json(*words)["room"]
+    book = load_workbook(path)
+    rows = list(book["Room of ingredients"].iter_rows(min_row=2, values_only=True))
+    assert [row[1:] for row in rows] == [
+        (span["percent_low"], span["percent"], span["percent_high"])
+        for span in found["ingredients"]
+    ]
+    assert "Near the recipe" in book.sheetnames
+    assert "Formulas in the room" in book.sheetnames

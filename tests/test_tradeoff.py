@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from formulation_support import ROOT, Command
+from openpyxl import load_workbook
 
 FOLDER = ROOT / "examples" / "quillfern"
 EXAMPLE = FOLDER / "whipped_hand_butter.toml"
@@ -152,3 +153,18 @@ def test_print_and_files(optimiser: Command, tmp_path: Path) -> None:
         assert sum(shares) == pytest.approx(100)
     weighed = optimiser("tradeoff", FOLDER / "market_tin_balm.toml", "cost", "vitamin_e")[1]
     assert "Shares of any size" in weighed
+
+
+def test_the_workbook_gives_the_numbers_back(optimiser: Command, tmp_path: Path) -> None:
+    """Levels, costs and shares of every corner as numbers."""
+    path = tmp_path / "corners.xlsx"
+    assert optimiser("tradeoff", EXAMPLE, "cost", "free_oil_32C", "--out", path)[0] == 0
+    found = optimiser.json("tradeoff", EXAMPLE, "cost", "free_oil_32C")
+    sheet = load_workbook(path)["Corners"]
+    rows = list(sheet.iter_rows(values_only=True))
+    assert rows[0][:2] == ("free oil at 32 C (%)", "cost (GBP per kg)")
+    assert [row[:2] for row in rows[1:]] == [
+        (corner["other"], corner["one"]) for corner in found["corners"]
+    ]
+    for row in rows[1:]:
+        assert sum(row[2:]) == pytest.approx(100)

@@ -16,12 +16,12 @@ from optimiser.present.compare_words import (
     comparison_page,
 )
 from optimiser.present.console import one_line
-from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.page import page_markdown, page_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_book, read_request
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".xlsx", ".md")
 MOST = 5
 """So many formulas fit side by side."""
 
@@ -55,9 +55,16 @@ def run(
     if mistakes:
         raise InputError(mistakes)
     answer = comparison(request, brief is not None, recipes, list(dict.fromkeys(remarks)))
-    for path in out:
-        write_whole(path, _written(answer, path.suffix.lower()))
-    return _written(answer, ".json" if as_json else ""), 0
+    write_answers(out, lambda form: _file(answer, form))
+    return _text(answer, ".json" if as_json else ""), 0
+
+
+def _file(answer: Comparison, form: str) -> str | bytes:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import comparison_workbook
+
+        return comparison_workbook(answer)
+    return _text(answer, form)
 
 
 def _bare() -> Request:
@@ -75,7 +82,7 @@ def _bare() -> Request:
     return Request(brief, read_book(), ())
 
 
-def _written(answer: Comparison, form: str) -> str:
+def _text(answer: Comparison, form: str) -> str:
     if form == ".json":
         return as_text(comparison_document(answer))
     if form == ".csv":

@@ -205,7 +205,7 @@ def _formula(answer: Answered) -> str | None:
 def _workbook(answer: Answered) -> bytes:
     from optimiser.present.answer_workbook import cheapest_workbook
 
-    return cheapest_workbook(answer.cheapest)
+    return cheapest_workbook(answer.cheapest, answer.room, answer.near)
 
 
 def _model(form: str) -> Callable[[Answered], str]:

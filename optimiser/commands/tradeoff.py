@@ -7,12 +7,12 @@ from pathlib import Path
 
 from optimiser.answers.trade_off import TradeOff, trade_off
 from optimiser.present.answer_json import as_text
-from optimiser.present.output import check_outputs, write_whole
+from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.page import page_markdown, page_text
 from optimiser.present.trade_words import trade_csv, trade_document, trade_page
 from optimiser.reading import read_quantity, read_request
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".xlsx", ".md")
 
 
 def run(
@@ -27,12 +27,19 @@ def run(
     request = read_request(brief)
     check_outputs(out, FORMS, request.files)
     answer = trade_off(request, read_quantity(one, request), read_quantity(other, request), most)
-    for path in out:
-        write_whole(path, _written(answer, path.suffix.lower()))
-    return _written(answer, ".json" if as_json else ""), 0
+    write_answers(out, lambda form: _file(answer, form))
+    return _text(answer, ".json" if as_json else ""), 0
 
 
-def _written(answer: TradeOff, form: str) -> str:
+def _file(answer: TradeOff, form: str) -> str | bytes:
+    if form == ".xlsx":
+        from optimiser.present.answer_workbook import trade_off_workbook
+
+        return trade_off_workbook(answer)
+    return _text(answer, form)
+
+
+def _text(answer: TradeOff, form: str) -> str:
     if form == ".json":
         return as_text(trade_document(answer))
     if form == ".csv":

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.comparison import Comparison
 from optimiser.answers.impossible import Explanation
+from optimiser.answers.near_recipe import NearRecipe
 from optimiser.answers.recipe import Assessment
 from optimiser.answers.repricing import Repricing
+from optimiser.answers.room import Room
 from optimiser.answers.substitute import Substitution
+from optimiser.answers.trade_off import TradeOff
+from optimiser.present.compare_words import comparison_page
 from optimiser.present.markdown import impossible_said
 from optimiser.present.numbers import money
 from optimiser.present.page import Items, Page, Paragraph, Section
@@ -28,6 +34,7 @@ from optimiser.present.remarks import (
     unmeasured_said,
 )
 from optimiser.present.reprice_words import repricing_page
+from optimiser.present.room_words import near_section, room_section
 from optimiser.present.sentences import (
     failing_lines,
     limit_eased,
@@ -44,8 +51,10 @@ from optimiser.present.substitute_words import (
     parts,
     watch_said,
 )
+from optimiser.present.trade_words import trade_page
 from optimiser.present.workbook import workbook_bytes
-from optimiser.tables.sheets import sheets
+from optimiser.tables.room import near_tables
+from optimiser.tables.sheets import filled, sheets
 
 Titled = tuple[str, Sequence[str]]
 """A list under a title."""
@@ -54,9 +63,28 @@ WORTH_KNOWING = "Worth knowing"
 CAUTIONS = "Cautions"
 
 
-def cheapest_workbook(answer: Cheapest) -> bytes:
-    """The answer of `formulate`."""
-    return workbook_bytes(cheapest_page(answer), sheets(answer))
+def cheapest_workbook(
+    answer: Cheapest, room: Room | None = None, near: NearRecipe | None = None
+) -> bytes:
+    """The answer of `formulate`, with what else was asked."""
+    page, tables = cheapest_page(answer), sheets(answer)
+    if near is not None:
+        page = replace(page, sections=[*page.sections, near_section(near)])
+        tables += filled(near_tables(near).values())
+    if room is not None:
+        page = replace(page, sections=[*page.sections, room_section(room)])
+        tables += sheets(room)
+    return workbook_bytes(page, tables)
+
+
+def trade_off_workbook(answer: TradeOff) -> bytes:
+    """The answer of `tradeoff`."""
+    return workbook_bytes(trade_page(answer), sheets(answer))
+
+
+def comparison_workbook(answer: Comparison) -> bytes:
+    """The answer of `compare`."""
+    return workbook_bytes(comparison_page(answer), sheets(answer))
 
 
 def assessment_workbook(answer: Assessment) -> bytes:

@@ -6,24 +6,31 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.comparison import Comparison
 from optimiser.answers.recipe import Assessment
 from optimiser.answers.repricing import Repricing
+from optimiser.answers.room import Room
 from optimiser.answers.substitute import Substitution
+from optimiser.answers.trade_off import TradeOff
 from optimiser.price import cheapest_offers
 from optimiser.tables.assessment import assessment_tables
 from optimiser.tables.cheapest import cheapest_tables
+from optimiser.tables.comparison import comparison_tables
 from optimiser.tables.formulas import shares_of, side_by_side
 from optimiser.tables.frame import Column, Holds, Table, per_kg, with_formulas
 from optimiser.tables.repricing import repricing_tables
+from optimiser.tables.room import room_tables
 from optimiser.tables.substitution import substitution_tables
+from optimiser.tables.trade_off import trade_off_tables
 
-Answer = Cheapest | Assessment | Substitution | Repricing
+Answer = Cheapest | Assessment | Substitution | Repricing | TradeOff | Comparison | Room
 
 BESIDE = {
     "sweep": "sweep_formulas",
     "limit_sweep": "limit_formulas",
     "each": "each_formulas",
     "between": "between_formulas",
+    "corners": "corner_formulas",
 }
 """Tables that a sheet shows with the formulas of their rows."""
 
@@ -36,6 +43,12 @@ def tables(answer: Answer) -> dict[str, Table]:
         return assessment_tables(answer)
     if isinstance(answer, Substitution):
         return substitution_tables(answer)
+    if isinstance(answer, TradeOff):
+        return trade_off_tables(answer)
+    if isinstance(answer, Comparison):
+        return comparison_tables(answer)
+    if isinstance(answer, Room):
+        return room_tables(answer)
     return cheapest_tables(answer)
 
 
