@@ -74,11 +74,18 @@ def _writers(answer: Callable[[], Cheapest]) -> dict[str, Callable[[], str | Non
 
         return cheapest_markdown(answer())
 
+    def page() -> str:
+        from optimiser.present.formula_page import cheapest_page
+        from optimiser.present.page_html import page_html
+
+        return page_html(cheapest_page(answer()))
+
     return {
         "": terminal,
         ".json": lambda: as_text(cheapest_document(answer())),
         ".csv": formula,
         ".md": markdown,
+        ".html": page,
         ".lp": lambda: model("lp"),
         ".mps": lambda: model("mps"),
     }

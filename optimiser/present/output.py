@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
+from importlib.util import find_spec
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -12,16 +13,27 @@ from optimiser.provenance import InputError, Mistake, Origin
 
 OPTION = "--out"
 
+PAGE = ".html"
+DRAWN_WITH = ("jinja2", "matplotlib")
+"""What a page is made with; no other form needs it."""
+
+NOT_INSTALLED = (
+    "a page is made with Jinja2 and Matplotlib, which are not installed; install them with: pip "
+    "install 'optimiser[report]', or pip install jinja2 matplotlib"
+)
+
 
 def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
     """Refuse endings that have no form, folders that do not exist, and files that were read.
+
+    A page is refused as well where what it is made with is not installed.
 
     Raises:
         InputError: Each problem, before anything is written.
     """
     read = {path.resolve() for path in inputs}
     forms = [ending for ending in endings if ending]
-    mistakes = []
+    mistakes, pages = [], list[Mistake]()
     for path in paths:
         where = Origin(OPTION, None, str(path))
         if path.suffix.lower() not in forms:
@@ -32,8 +44,10 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
             mistakes.append(Mistake(where, "this is a folder; name a file"))
         elif path.resolve() in read:
             mistakes.append(Mistake(where, "this file was read for the answer; name another"))
-    if mistakes:
-        raise InputError(mistakes)
+        elif path.suffix.lower() == PAGE and not pages and not all(map(find_spec, DRAWN_WITH)):
+            pages.append(Mistake(where, NOT_INSTALLED))
+    if mistakes or pages:
+        raise InputError([*mistakes, *pages])
 
 
 def note_unwritten(path: Path) -> None:

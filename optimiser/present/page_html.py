@@ -1,0 +1,47 @@
+"""A page as HTML: one file that opens without a network, prints, and fits a phone."""
+
+from __future__ import annotations
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from optimiser.present.page import Page, Part, Picture
+from optimiser.present.pictures.canvas import clean
+
+FOLDER = "present/templates"
+
+MOST_UNBROKEN = 14
+"""A table with more rows may be continued on the next sheet of paper."""
+
+MOST_COLUMNS_OF_A_PHONE = 4
+"""A table with more columns is shown row by row where the screen is narrow."""
+
+
+def page_html(page: Page) -> str:
+    """A page as one self-contained HTML document."""
+    environment = Environment(
+        loader=PackageLoader("optimiser", FOLDER),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters["clean"] = clean
+    environment.filters["drawn"] = _drawn
+    environment.tests["a"] = _is_a
+    template = environment.get_template("page.html")
+    return template.render(
+        page=page,
+        most_unbroken=MOST_UNBROKEN,
+        most_columns=MOST_COLUMNS_OF_A_PHONE,
+    )
+
+
+def _drawn(picture: Picture) -> Markup:
+    """A drawing of our own, whose words are escaped already."""
+    return Markup(picture.svg)  # noqa: S704
+
+
+def _is_a(part: Part, name: str) -> bool:
+    return type(part).__name__ == name
