@@ -118,7 +118,8 @@ def _standings(request: Request, sides: Iterable[Side]) -> Standings:
     by_subject: dict[tuple[Family, str], list[Side]] = {}
     for side in sorted(sides, key=lambda side: side.rank):
         by_subject.setdefault((side.limit.family, side.limit.of), []).append(side)
-    missed, felt, roomy, nothing = [], [], [], []
+    missed, felt, roomy = list[Gauge](), list[Gauge](), list[Gauge]()
+    nothing: list[str] = []
     for together in by_subject.values():
         name = subject_said(request, together[0].limit)
         is_felt = any(side.note for side in together)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-from importlib.util import find_spec
 from collections.abc import Iterable
+from importlib.util import find_spec
 from pathlib import Path
 
 from optimiser.provenance import InputError, Mistake, Origin

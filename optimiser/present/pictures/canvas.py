@@ -13,11 +13,11 @@ import unicodedata
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from typing import Any
 from xml.etree import ElementTree
 
 import matplotlib
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 
@@ -49,6 +49,9 @@ LINK = "{http://www.w3.org/1999/xlink}href"
 FONT = re.compile(r"font: (?:(\d+|bold) )?([\d.]+)px [^;]+")
 FAMILY = re.compile(r"font-family: [^;]+;? ?")
 LONG_NUMBER = re.compile(r"-?\d+\.\d{2,}")
+
+METADATA = ("Date", "Creator", "Format", "Type")
+"""What Matplotlib would note in a file, the day among it; a picture has none of it."""
 
 SETTINGS = {
     "svg.fonttype": "none",
@@ -89,12 +92,13 @@ def sheet(height: float) -> Iterator[Axes]:
 
     What is drawn on it becomes SVG by `svg_of` while the sheet is open.
     """
-    defaults = {
+    # A maker's own settings of Matplotlib change nothing here.
+    settings: dict[Any, Any] = {
         name: value
         for name, value in matplotlib.rcParamsDefault.items()
         if not name.startswith(("backend", "toolbar", "interactive"))
     }
-    with matplotlib.rc_context({**defaults, **SETTINGS}), warnings.catch_warnings():
+    with matplotlib.rc_context(settings | SETTINGS), warnings.catch_warnings():
         # The page brings the fonts; that the one measured with lacks a sign does not matter.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         warnings.filterwarnings("ignore", message="Matplotlib currently does not support")
@@ -222,9 +226,7 @@ def svg_of(axes: Axes, name: str, title: str, description: str) -> str:
     assert figure is not None
     written = io.StringIO()
     with matplotlib.rc_context({"svg.hashsalt": name}):
-        FigureCanvasSVG(figure).print_svg(
-            written, metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
-        )
+        figure.savefig(written, format="svg", metadata=dict.fromkeys(METADATA))
     root = ElementTree.fromstring(written.getvalue())
     _undress(root)
     _name_ids(root, name)
@@ -284,8 +286,8 @@ def _in_page_colours(element: ElementTree.Element) -> None:
     for key in ("fill", "stroke"):
         colour = element.attrib.pop(key, None)
         if colour is not None:
-            style = element.attrib.get("style", "")
-            element.attrib["style"] = f"{key}: {colour}; {style}".rstrip("; ")
+            rest = element.attrib.get("style", "")
+            element.attrib["style"] = f"{key}: {colour}; {rest}".rstrip("; ")
     style = element.attrib.get("style")
     if style is None:
         return

@@ -28,7 +28,8 @@ from optimiser.present.pictures.canvas import (
     words,
 )
 
-ROW, NOTE = 56.0, 15.0
+ROW, NOTE = 56.0, 24.0
+"""Heights of a gauge and of the line below it, which stands nearer to its own gauge."""
 LEFT, RIGHT = 8.0, 372.0
 TRACK = 8.0
 MARGIN = 0.18
@@ -142,7 +143,7 @@ def _draw(axes: Axes, gauge: Gauge, y: float) -> None:
     for x in sorted({one, other}):
         _mark(axes, x, middle, gauge.standing)
     if gauge.note:
-        words(axes, 0, y + ROW + 8, fitting(gauge.note, WIDTH, SMALL), SMALL, QUIET)
+        words(axes, 0, y + ROW + 7, fitting(gauge.note, WIDTH, SMALL), SMALL, QUIET)
 
 
 def _mark(axes: Axes, x: float, y: float, standing: Standing) -> None:

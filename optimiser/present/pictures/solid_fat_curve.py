@@ -84,10 +84,9 @@ def solid_fat_curve(name: str, title: str, levels: Sequence[Solid]) -> tuple[str
         for percent in range(0, int(top) + 1, 20):
             line(axes, [LEFT, RIGHT], [down(percent)] * 2, LINE, 0.7, above=0)
             words(axes, LEFT - 6, down(percent) + 4, str(percent), SMALL, QUIET, "right")
-        for celsius in range(10 * -(-int(first) // 10), int(last) + 1, 10):
-            line(axes, [across(celsius)] * 2, [BOTTOM, BOTTOM + 4], QUIET, 0.8)
-            label = f"{celsius} \u00b0C"
-            words(axes, across(celsius), BOTTOM + 18, label, SMALL, QUIET, "center")
+        for tens in range(10 * -(-int(first) // 10), int(last) + 1, 10):
+            line(axes, [across(tens)] * 2, [BOTTOM, BOTTOM + 4], QUIET, 0.8)
+            words(axes, across(tens), BOTTOM + 18, f"{tens} \u00b0C", SMALL, QUIET, "center")
         xs = [across(level.celsius) for level in levels]
         upper = [(x, down(level.high)) for x, level in zip(xs, levels, strict=True)]
         lower = [(x, down(level.low)) for x, level in zip(xs, levels, strict=True)]
