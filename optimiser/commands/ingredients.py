@@ -26,7 +26,7 @@ def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]
     Raises:
         InputError: No such ingredient, or an output cannot be written.
     """
-    forms = (".json", ".csv", ".md")
+    forms = (".json", ".csv", ".md", ".html")
     check_outputs(out, forms, [])
     book = read_book()
     ingredient = None if name is None else book.ingredients[found_id(name, book)]
@@ -36,6 +36,13 @@ def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]
 
 
 def _written(book: Book, ingredient: Ingredient | None, form: str) -> str:
+    if form == ".html":
+        from optimiser.present.ingredient_page import ingredient_page, list_page
+        from optimiser.present.page_html import page_html
+
+        return page_html(
+            list_page(book) if ingredient is None else ingredient_page(book, ingredient)
+        )
     if ingredient is None:
         if form == ".json":
             return as_text(list_document(book))

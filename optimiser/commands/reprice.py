@@ -25,7 +25,7 @@ from optimiser.price import repriced
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import fold, read_price_changes, read_request, read_scenarios
 
-FORMS = (".json", ".csv", ".md")
+FORMS = (".json", ".csv", ".md", ".html")
 
 DRAWS = 10_000
 MOST_DRAWS = 10_000_000
@@ -251,5 +251,10 @@ def _written(answer: Repricing, form: str) -> str | None:
         return as_text(repricing_document(answer))
     if form == ".csv":
         return repricing_csv(answer)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+        from optimiser.present.reprice_page import repricing_pictured
+
+        return page_html(repricing_pictured(answer))
     page = repricing_page(answer)
     return page_markdown(page) if form == ".md" else page_text(page)

@@ -33,12 +33,13 @@ def change_said(answer: Substitution, change: Change) -> str:
     after = Fraction(0) if change.after is None else change.after
     word = trait.more if after > change.aim.before else trait.less
     size = "much" if change.difference > MANY else "clearly" if change.is_noticed else "slightly"
-    title, unit = _named(answer, change)
+    title, unit = trait_named(answer, change)
     levels = f"{significant(change.aim.before)} to {significant(after)} {unit}".strip()
     return f"{word}, {size} ({title} {levels})"
 
 
-def _named(answer: Substitution, change: Change) -> tuple[str, str]:
+def trait_named(answer: Substitution, change: Change) -> tuple[str, str]:
+    """What a trait is called, and its unit."""
     trait = change.aim.trait
     if trait.family == Family.PROPERTIES:
         quantity = answer.request.book.properties[trait.of]
@@ -188,9 +189,10 @@ def _between_lines(answer: Substitution) -> list[str]:
     if not answer.between:
         return []
     rows = [BETWEEN_HEAD, *between_rows(answer)]
-    said = wrapped("Difference: the sum of all changes, each in the change just noticed.")
-    return ["", *columns(rows, right=(0, 1), indent=""), *said]
+    return ["", *columns(rows, right=(0, 1), indent=""), *wrapped(DIFFERENCE)]
 
+
+DIFFERENCE = "Difference: the sum of all changes, each in the change just noticed."
 
 BETWEEN_HEAD = ("per kg", "difference", "between cheapest and most like it")
 
@@ -222,14 +224,23 @@ def _mostly(found: Substitute) -> str:
 
 def _candidate_lines(answer: Substitution) -> list[str]:
     if not answer.candidates:
-        return ["No single ingredient can take its place within the limits."]
-    rows = [("One ingredient in its place", "percent", "per kg", "difference")]
+        return [NO_CANDIDATE]
+    rows = [CANDIDATE_HEAD]
     rows += [candidate_row(answer, c) for c in answer.candidates[:TOP]]
     lines = columns(rows, right=(1, 2, 3), indent="")
+    return [*lines, *wrapped(OTHERS_MOVE), *wrapped(best_candidate_said(answer))]
+
+
+NO_CANDIDATE = "No single ingredient can take its place within the limits."
+CANDIDATE_HEAD = ("One ingredient in its place", "percent", "per kg", "difference")
+OTHERS_MOVE = "The shares of the others move with it."
+
+
+def best_candidate_said(answer: Substitution) -> str:
+    """How like the formula in use the closest with one ingredient in its place is."""
     best = answer.candidates[0]
     name = answer.request.book.ingredients[best.ingredient].common_name
-    lines += wrapped("The shares of the others move with it.")
-    return lines + wrapped(f"{name}: {like_said(answer, best.substitute)}")
+    return f"{name}: {like_said(answer, best.substitute)}"
 
 
 def candidate_row(answer: Substitution, candidate: Candidate) -> tuple[str, str, str, str]:

@@ -140,10 +140,21 @@ def _draw(axes: Axes, gauge: Gauge, y: float) -> None:
     one, other = across(gauge.level), across(gauge.level_to)
     if other - one > 1:
         line(axes, [one, other], [middle, middle], ACCENT, 3.0, above=3)
-    for x in sorted({one, other}):
-        _mark(axes, x, middle, gauge.standing)
+    for value in sorted({gauge.level, gauge.level_to}):
+        _mark(axes, across(value), middle, _standing_of(value, gauge))
     if gauge.note:
         words(axes, 0, y + ROW + 7, fitting(gauge.note, WIDTH, SMALL), SMALL, QUIET)
+
+
+def _standing_of(value: float, gauge: Gauge) -> Standing:
+    """How one end of a level stands; what is rounding counts as the whole gauge does."""
+    if gauge.level == gauge.level_to or gauge.standing is Standing.WITHIN:
+        return gauge.standing
+    if value in (gauge.least, gauge.most):
+        return Standing.JUST_MET
+    least, most = gauge.least, gauge.most
+    is_within = (least is None or value > least) and (most is None or value < most)
+    return Standing.WITHIN if is_within else gauge.standing
 
 
 def _mark(axes: Axes, x: float, y: float, standing: Standing) -> None:
