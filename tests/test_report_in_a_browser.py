@@ -10,7 +10,8 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from formulation_support import ROOT
+from formulation_support import ROOT, Command
+from report_support import CASES
 
 BROWSER = next(
     filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None
@@ -88,6 +89,15 @@ def test_a_page_fits_a_phone_and_fetches_nothing(path: Path, tmp_path: Path) -> 
     assert said["needed"] == PHONE
     assert said["fetched"] == []
     assert float(str(said["smallest"])) >= 9.5
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_every_command_writes_for_a_phone(case: str, optimiser: Command, tmp_path: Path) -> None:
+    """No page of any command is wider than a phone."""
+    path = tmp_path / "a.html"
+    optimiser(*CASES[case][0], "--out", path)
+    said = on_a_phone(path.read_text(encoding="utf-8"), tmp_path)
+    assert (said["width"], said["needed"], said["fetched"]) == (PHONE, PHONE, [])
 
 
 def test_a_page_that_is_too_wide_would_be_found(tmp_path: Path) -> None:

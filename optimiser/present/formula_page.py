@@ -100,7 +100,9 @@ def _limits(answer: Cheapest, standings: Standings) -> Section:
     parts += [Entries(entries)] if entries else []
     idle = idle_said(answer)
     parts += [Paragraph(idle)] if idle else []
-    return Section(limits_heading(answer).rstrip(":"), parts)
+    if answer.weighed is None:
+        return Section(limits_heading(answer), parts)
+    return Section("What the limits cost", [Paragraph(limits_heading(answer)), *parts])
 
 
 def room_sections(standings: Standings) -> list[Section]:

@@ -106,7 +106,7 @@ def gauge_pictures(name: str, shown: Sequence[Gauge]) -> list[Picture]:
     pictures = []
     there = {gauge.standing for gauge in shown}
     marks = "; ".join(text for standing, text in LEGEND.items() if standing in there)
-    title = f"Where it stands (pale: allowed; {marks})"
+    title = f"Where it stands (band: allowed; {marks})"
     for start in range(0, len(shown), MOST_IN_A_PICTURE):
         part = shown[start : start + MOST_IN_A_PICTURE]
         svg, description = gauges(f"{name}-{start // MOST_IN_A_PICTURE + 1}", title, part)

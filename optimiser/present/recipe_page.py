@@ -51,19 +51,16 @@ def assessment_page(answer: Assessment) -> Page:
 def _limits(answer: Assessment) -> Section:
     """Every limit as a gauge, the missed ones first, and in words."""
     standings = recipe_standings(answer)
+    style = answer.request.brief.style
     rows = [
-        (
-            MARKS[check.is_met],
-            checked_said(check),
-            place_said(check.row, answer.request.brief.style),
-        )
+        (MARKS[check.is_met], f"{checked_said(check)} [{place_said(check.row, style)}]")
         for check in answer.checked
     ]
     return Section(
         "Limits",
         [
             *gauge_pictures("missed", standings.missed),
-            Table(("", "limit", "said in"), rows),
+            Table(("met", "limit"), rows),
             *gauge_pictures("met", [*standings.felt, *standings.roomy]),
         ],
     )

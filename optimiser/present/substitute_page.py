@@ -38,6 +38,10 @@ from optimiser.present.substitute_words import (
 IN_THE_JAR = "Changes in the jar, in steps of what is just noticed"
 
 
+SEEN = Fraction(1, 20)
+"""A change of fewer steps than this is not drawn."""
+
+
 def substitution_page(answer: Substitution) -> Page:
     """The words and tables of the terminal answer, with pictures."""
     book, brief = answer.request.book, answer.request.brief
@@ -63,8 +67,7 @@ def _formula(answer: Substitution, found: Substitute, name: str) -> list[Part]:
     told: list[Part] = [Paragraph(f"{cost_said(answer, found)}. {like_said(answer, found)}")]
     book = answer.request.book.ingredients
     told.append(shares_picture(name, _reference(answer), shares_of(found.measures), book))
-    if found.changes:
-        told.append(_character(answer, found, f"{name}-character"))
+    told += _character(answer, found, f"{name}-character")
     told.append(Table(head, rows, right=(1, 2)))
     if found is answer.closest:
         watch = [f"Watch: {text}" for text in watch_said(answer, found)]
@@ -77,12 +80,17 @@ def _reference(answer: Substitution) -> Mapping[str, Fraction]:
     return {i.id: share for i, share in zip(used.ingredients, used.x, strict=True)}
 
 
-def _character(answer: Substitution, found: Substitute, name: str) -> Picture:
-    """The changes of every trait, the largest first."""
+def _character(answer: Substitution, found: Substitute, name: str) -> list[Part]:
+    """The traits that differ as a picture, the largest change first; the others by name."""
     ranked = sorted(found.changes, key=lambda change: -change.difference)
-    traits = [_trait(answer, change) for change in ranked]
-    svg, description = trait_changes(name, IN_THE_JAR, traits)
-    return Picture(svg, IN_THE_JAR, description)
+    moved = [change for change in ranked if change.difference >= SEEN]
+    kept = [trait_named(answer, change)[0] for change in ranked if change.difference < SEEN]
+    told: list[Part] = []
+    if moved:
+        traits = [_trait(answer, change) for change in moved]
+        svg, description = trait_changes(name, IN_THE_JAR, traits)
+        told.append(Picture(svg, IN_THE_JAR, description))
+    return [*told, *([Paragraph(f"As before: {', '.join(kept)}.")] if kept else [])]
 
 
 def _trait(answer: Substitution, change: Change) -> TraitChange:

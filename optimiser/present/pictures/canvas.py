@@ -61,7 +61,6 @@ SETTINGS = {
     "font.size": TEXT,
     "path.simplify": False,
     "hatch.linewidth": 1.0,
-    "hatch.color": INK,
     "text.color": INK,
 }
 

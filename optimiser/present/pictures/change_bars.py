@@ -27,9 +27,12 @@ from optimiser.present.pictures.canvas import (
     words,
 )
 
-HEAD, SHARE_ROW, TRAIT_ROW = 26.0, 46.0, 40.0
+HEAD, SHARE_ROW, TRAIT_ROW = 26.0, 44.0, 40.0
 THICKNESS = 9.0
 LEAST_SHOWN = 1.5
+
+BEFORE, AFTER = (PAPER, INK, "////"), (ACCENT, None, None)
+"""Fill, edge and pattern of a bar; told apart without colour."""
 
 MIDDLE, HALF = 190.0, 150.0
 
@@ -71,9 +74,9 @@ def share_changes(name: str, title: str, shares: Sequence[ShareChange]) -> tuple
     description = f"Percent by weight, before and after: {told}."
     longest = max((max(s.before, s.after) for s in shares), default=1.0) or 1.0
     with sheet(HEAD + SHARE_ROW * len(shares)) as axes:
-        box(axes, 0, 4, 22, THICKNESS, PAPER, INK, "////")
+        box(axes, 0, 4, 22, THICKNESS, *BEFORE)
         words(axes, 28, 13, "before", SMALL)
-        box(axes, 90, 4, 22, THICKNESS, ACCENT)
+        box(axes, 90, 4, 22, THICKNESS, *AFTER)
         words(axes, 118, 13, "after", SMALL)
         words(axes, WIDTH, 13, "percent", SMALL, QUIET, "right")
         for number, share in enumerate(shares):
@@ -81,12 +84,12 @@ def share_changes(name: str, title: str, shares: Sequence[ShareChange]) -> tuple
             said = f"{share.before_said} \u2192 {share.after_said}"
             words(axes, 0, y + 14, fitting(share.name, WIDTH - 7 * len(said) - 12), TEXT)
             words(axes, WIDTH, y + 14, said, TEXT, align="right")
-            for k, percent in enumerate((share.before, share.after)):
+            top = y + 20
+            for percent, look in ((share.before, BEFORE), (share.after, AFTER)):
                 if percent:
                     length = max(WIDTH * percent / longest, LEAST_SHOWN)
-                    top = y + 20 + k * (THICKNESS + 1)
-                    look = (ACCENT, None, None) if k else (PAPER, INK, "////")
                     box(axes, 0, top, length, THICKNESS, *look)
+                    top += THICKNESS + 1
         return svg_of(axes, name, title, description), description
 
 

@@ -126,7 +126,7 @@ def _draw(axes: Axes, gauge: Gauge, y: float) -> None:
     start = across(low if gauge.least is None else gauge.least)
     end = across(high if gauge.most is None else gauge.most)
     line(axes, [LEFT, RIGHT], [middle, middle], LINE, 1.2, above=0)
-    box(axes, start, middle - TRACK / 2, end - start, TRACK, SOFT)
+    box(axes, start, middle - TRACK / 2, max(end - start, 0.0), TRACK, SOFT)
     for bound in (gauge.least, gauge.most):
         if bound is not None:
             x = across(bound)

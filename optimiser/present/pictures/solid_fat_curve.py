@@ -107,7 +107,7 @@ def solid_fat_curve(name: str, title: str, levels: Sequence[Solid]) -> tuple[str
                 y = down(level.value) - LABEL_RISE
                 words(axes, x + 11, y, f"{level.printed} %", TEXT, weight="bold")
         has_bounds = any(level.least is not None or level.most is not None for level in levels)
-        legend = "pale: the range of natural figures"
+        legend = "band: the range of natural figures"
         if has_bounds:
             legend += "; short bars: your limits"
         words(axes, LEFT, HEIGHT - 6, legend, SMALL, QUIET)
