@@ -5,7 +5,7 @@ from __future__ import annotations
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from optimiser.present.page import Page, Part, Picture
+from optimiser.present.page import Page, Part, Picture, Table
 from optimiser.present.pictures.canvas import clean
 
 FOLDER = "present/templates"
@@ -13,8 +13,8 @@ FOLDER = "present/templates"
 MOST_UNBROKEN = 14
 """A table with more rows may be continued on the next sheet of paper."""
 
-MOST_COLUMNS_OF_A_PHONE = 4
-"""A table with more columns is shown row by row where the screen is narrow."""
+MOST_NUMBERS, MOST_WORDS = 4, 3
+"""A table with more columns, or more of words alone, is shown row by row on a narrow screen."""
 
 
 def page_html(page: Page) -> str:
@@ -30,11 +30,11 @@ def page_html(page: Page) -> str:
     environment.filters["clean"] = clean
     environment.filters["drawn"] = _drawn
     environment.tests["a"] = _is_a
+    environment.tests["wide"] = _is_wide
     template = environment.get_template("page.html")
     return template.render(
         page=page,
         most_unbroken=MOST_UNBROKEN,
-        most_columns=MOST_COLUMNS_OF_A_PHONE,
     )
 
 
@@ -45,3 +45,7 @@ def _drawn(picture: Picture) -> Markup:
 
 def _is_a(part: Part, name: str) -> bool:
     return type(part).__name__ == name
+
+
+def _is_wide(table: Table) -> bool:
+    return len(table.head) > (MOST_NUMBERS if table.right else MOST_WORDS)
