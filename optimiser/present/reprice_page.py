@@ -16,6 +16,7 @@ from optimiser.present.pictures.cost_strip import Strip, cost_strip
 from optimiser.present.pictures.sweep_curve import Curve, Point, Swept, sweep_curve
 from optimiser.present.price_words import in_use_words, per_kg
 from optimiser.present.reprice_words import Topic, repricing_sections, repricing_title
+from optimiser.present.scenario_words import MANY
 from optimiser.present.sentences import bound_text
 from optimiser.present.share_pictures import shares_picture
 from optimiser.provenance import plain_number
@@ -142,4 +143,5 @@ def _strip(name: str, found: Distribution) -> Strip:
         found.p95,
         found.most,
         (low, middle, high),
+        found.counts if sum(found.counts) >= MANY else (),
     )
