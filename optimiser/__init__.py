@@ -26,6 +26,8 @@ __all__ = ["formulate", "frames", "reprice"]
 def formulate(brief: str | Path) -> Cheapest:
     """Read a brief with all it refers to; find, explain and prove its cheapest formula.
 
+    In a notebook the answer shows itself as the page that `--out report.html` writes.
+
     Args:
         brief: The brief's TOML file.
 
@@ -33,8 +35,10 @@ def formulate(brief: str | Path) -> Cheapest:
         InputError: With every mistake in the files.
     """
     from optimiser.answers.cheapest import cheapest
+    from optimiser.present.notebook import show_answers
     from optimiser.reading import read_request
 
+    show_answers()
     return cheapest(read_request(brief))
 
 
@@ -54,8 +58,10 @@ def reprice(brief: str | Path, **asked: Any) -> Repricing:
     from pathlib import Path
 
     from optimiser.commands.reprice import Asked, answered
+    from optimiser.present.notebook import show_answers
     from optimiser.reading import read_request
 
+    show_answers()
     return answered(read_request(brief), Path(brief), Asked(**asked))
 
 

@@ -89,7 +89,7 @@ def test_imports_point_one_way(path: Path) -> None:
     name = layer(path)
     if name in ("__init__", "starter"):
         return_to_the_top = (
-            {"answers", "commands", "reading", "tables"} if name == "__init__" else set()
+            {"answers", "commands", "present", "reading", "tables"} if name == "__init__" else set()
         )
         assert {found for found, _, _ in own_imports(path)} <= return_to_the_top
         return
@@ -147,6 +147,26 @@ def test_pandas_is_loaded_by_tables_only_and_only_when_asked() -> None:
             if any(name.name.split(".")[0] == "pandas" for name in node.names):
                 assert layer(path) in ("tables", "__init__"), path
                 assert node in inside, f"{path}:{node.lineno}"
+
+
+def test_only_pages_load_what_they_are_made_with() -> None:
+    """Templates and plots are known to the page and the pictures alone."""
+    users = {
+        (module.split(".")[0], str(path.relative_to(PACKAGE).parent / path.stem))
+        for path in FILES
+        for module, _ in imports(path)
+        if module.split(".")[0] in ("jinja2", "markupsafe", "matplotlib")
+    }
+    assert {place for module, place in users if module != "matplotlib"} == {"present/page_html"}
+    assert all(place.startswith("present/pictures/") for m, place in users if m == "matplotlib")
+
+
+def test_pictures_know_no_answers() -> None:
+    """A picture is drawn from plain records that are handed in."""
+    for path in FILES:
+        if path.parent.name == "pictures":
+            known = {module for _, module, _ in own_imports(path)}
+            assert all(module.startswith("optimiser.present.pictures.") for module in known), path
 
 
 def calls(path: Path) -> Iterator[tuple[str, int]]:

@@ -24,6 +24,9 @@ from optimiser.solve import settle
 SAME_COST = 1e-9
 """Costs that differ by less than this part are the same."""
 
+BINS = 24
+"""So many equal parts show the shape of a distribution."""
+
 MOST_LISTED = 60
 """A table with more scenarios is not told one by one."""
 
@@ -41,6 +44,7 @@ class Distribution:
         p95: One scenario in twenty is above this.
         least: The least.
         most: The most.
+        counts: How many scenarios lie in each of `BINS` equal parts from the least to the most.
     """
 
     mean: float
@@ -49,13 +53,15 @@ class Distribution:
     p95: float
     least: float
     most: float
+    counts: tuple[int, ...]
 
     @classmethod
     def of(cls, values: Floats) -> Distribution:
         """The distribution of some values, (N,)."""
         low, middle, high = np.quantile(values, (0.05, 0.5, 0.95)).tolist()
         ends = float(values.min()), float(values.max())
-        return cls(float(values.mean()), low, middle, high, *ends)
+        counts = np.histogram(values, BINS)[0].tolist()
+        return cls(float(values.mean()), low, middle, high, *ends, tuple(counts))
 
 
 @dataclass(frozen=True, slots=True)

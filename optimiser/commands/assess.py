@@ -18,7 +18,7 @@ from optimiser.present.recipe_words import (
 )
 from optimiser.reading import read_request
 
-FORMS = (".json", ".csv", ".md", ".xlsx")
+FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 
 
 def run(
@@ -52,4 +52,9 @@ def _written(answer: Assessment, form: str) -> str | bytes | None:
         return assessment_markdown(answer)
     if form == ".csv":  # the formula to move to
         return None if answer.nearest is None else formula_text(answer.nearest.measures)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+        from optimiser.present.recipe_page import assessment_page
+
+        return page_html(assessment_page(answer))
     return _told(answer, as_json=True)

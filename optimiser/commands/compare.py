@@ -21,7 +21,7 @@ from optimiser.present.page import page_markdown, page_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_book, read_request
 
-FORMS = (".json", ".csv", ".xlsx", ".md")
+FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 MOST = 5
 """So many formulas fit side by side."""
 
@@ -64,6 +64,10 @@ def _file(answer: Comparison, form: str) -> str | bytes:
         from optimiser.present.answer_workbook import comparison_workbook
 
         return comparison_workbook(answer)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+
+        return page_html(comparison_page(answer))
     return _text(answer, form)
 
 

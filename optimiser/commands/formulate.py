@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -150,6 +150,8 @@ def _tell(line: str) -> None:
 
 def _sections(answer: Answered) -> list[Section]:
     """What else was asked, as sections."""
+    if not answer.has_more:
+        return []
     from optimiser.present.room_words import NO_ROOM, near_section, room_section
 
     found = [] if answer.near is None else [near_section(answer.near)]
@@ -208,6 +210,14 @@ def _workbook(answer: Answered) -> bytes:
     return cheapest_workbook(answer.cheapest, answer.room, answer.near)
 
 
+def _page(answer: Answered) -> str:
+    from optimiser.present.formula_page import cheapest_page
+    from optimiser.present.page_html import page_html
+
+    page = cheapest_page(answer.cheapest)
+    return page_html(replace(page, sections=[*page.sections, *_sections(answer)]))
+
+
 def _model(form: str) -> Callable[[Answered], str]:
     def text(answer: Answered) -> str:
         from optimiser.pulp_model import as_text as model_text
@@ -222,6 +232,7 @@ FORMS: Mapping[str, Callable[[Answered], str | bytes | None]] = {
     ".csv": _formula,
     ".xlsx": _workbook,
     ".md": _markdown,
+    ".html": _page,
     ".lp": _model("lp"),
     ".mps": _model("mps"),
 }

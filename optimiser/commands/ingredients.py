@@ -26,7 +26,7 @@ def run(name: str | None, as_json: bool, out: Sequence[Path]) -> tuple[str, int]
     Raises:
         InputError: No such ingredient, or an output cannot be written.
     """
-    forms = (".json", ".csv", ".md", ".xlsx")
+    forms = (".json", ".csv", ".md", ".html", ".xlsx")
     check_outputs(out, forms, [])
     book = read_book()
     ingredient = None if name is None else book.ingredients[found_id(name, book)]
@@ -39,6 +39,13 @@ def _written(book: Book, ingredient: Ingredient | None, form: str) -> str | byte
         from optimiser.present.ingredient_workbook import book_workbook, ingredient_workbook
 
         return book_workbook(book) if ingredient is None else ingredient_workbook(book, ingredient)
+    if form == ".html":
+        from optimiser.present.ingredient_page import ingredient_page, list_page
+        from optimiser.present.page_html import page_html
+
+        return page_html(
+            list_page(book) if ingredient is None else ingredient_page(book, ingredient)
+        )
     return _worded(book, ingredient, form)
 
 

@@ -31,7 +31,7 @@ from optimiser.reading import (
     read_scenarios,
 )
 
-FORMS = (".json", ".csv", ".md", ".xlsx")
+FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 
 DRAWS = 10_000
 MOST_DRAWS = 10_000_000
@@ -246,4 +246,9 @@ def _written(answer: Repricing, form: str) -> str | bytes | None:
         return repricing_workbook(answer)
     if form == ".csv":
         return repricing_csv(answer)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+        from optimiser.present.reprice_page import repricing_pictured
+
+        return page_html(repricing_pictured(answer))
     return page_markdown(repricing_page(answer)) if form == ".md" else _json(answer)

@@ -19,7 +19,7 @@ from optimiser.present.substitute_words import substitution_text
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_request
 
-FORMS = (".json", ".csv", ".md", ".xlsx")
+FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 
 
 def run(
@@ -107,4 +107,9 @@ def _written(answer: Substitution, form: str) -> str | bytes | None:
         return substitution_markdown(answer)
     if form == ".csv":  # the formula most like the one in use
         return None if answer.closest is None else formula_text(answer.closest.measures)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+        from optimiser.present.substitute_page import substitution_page
+
+        return page_html(substitution_page(answer))
     return _told(answer, as_json=True)

@@ -12,7 +12,7 @@ from optimiser.present.page import page_markdown, page_text
 from optimiser.present.trade_words import trade_csv, trade_document, trade_page
 from optimiser.reading import read_quantity, read_request
 
-FORMS = (".json", ".csv", ".xlsx", ".md")
+FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 
 
 def run(
@@ -36,6 +36,10 @@ def _file(answer: TradeOff, form: str) -> str | bytes:
         from optimiser.present.answer_workbook import trade_off_workbook
 
         return trade_off_workbook(answer)
+    if form == ".html":
+        from optimiser.present.page_html import page_html
+
+        return page_html(trade_page(answer))
     return _text(answer, form)
 
 

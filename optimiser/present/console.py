@@ -170,21 +170,21 @@ def impossible_lines(explanation: Explanation, currency: str, style: str | None)
 
 def formula_lines(measures: Measures, currency: str) -> list[str]:
     """The formula, and its totals by kind."""
+    rows = [(short(name), *cells) for name, *cells in formula_rows(measures, currency)]
+    lines = columns(rows, right=(1, 2, 3), indent="")
+    return [*lines, "", *wrapped(f"Together: {totals_said(measures)}.", hanging="  ")]
+
+
+def formula_rows(measures: Measures, currency: str) -> list[tuple[str, str, str, str]]:
+    """The headings, the ingredients with percent, price and part of the cost, and the sums."""
     percents = printed_shares([share.percent for share in measures.formula])
     rows = [("Formula", "percent", f"{currency} per kg".strip(), "of the cost")]
     rows += [
-        (
-            short(share.name),
-            percent,
-            money(share.price_per_kg),
-            share_of_cost(share.cost_share),
-        )
+        (share.name, percent, money(share.price_per_kg), share_of_cost(share.cost_share))
         for share, percent in zip(measures.formula, percents, strict=True)
     ]
     whole = sum((share.percent for share in measures.formula), Fraction(0))
-    rows.append(("together", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
-    lines = columns(rows, right=(1, 2, 3), indent="")
-    return [*lines, "", *wrapped(f"Together: {totals_said(measures)}.", hanging="  ")]
+    return [*rows, ("together", rounded(whole, 2), money(measures.cost_per_kg), "100 %")]
 
 
 def _ties(answer: Cheapest) -> list[str]:
@@ -194,20 +194,32 @@ def _ties(answer: Cheapest) -> list[str]:
 
 def measure_lines(measures: Measures) -> list[str]:
     """What the formula measures, the limited properties first."""
-    rows = [("What it measures", "value", "low to high", "unit", "adds up")]
-    printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
-    rows += [_measure_row(level) for level in printed]
-    lines = columns(rows, right=(1,), indent="")
+    lines = columns(measure_rows(measures), right=(1,), indent="")
     if any(level.is_limited for level in measures.properties):
-        lines.append("* has a limit in this brief")
+        lines.append(HAS_LIMIT)
     for said in unmeasured_said(measures):
         lines += wrapped(said, hanging="  ")
     return lines
 
 
-def _measure_row(level: Level) -> tuple[str, str, str, str, str]:
+HAS_LIMIT = "* has a limit in this brief"
+
+
+def measure_rows(measures: Measures, unmarked: str = "- ") -> list[tuple[str, str, str, str, str]]:
+    """The headings, and each property with value, range, unit and how it adds up.
+
+    Args:
+        measures: The formula.
+        unmarked: What stands before a property that the brief does not limit.
+    """
+    printed = [v for v in measures.properties if v.is_limited or v.quantity.always_printed]
+    head = ("What it measures", "value", "low to high", "unit", "adds up")
+    return [head, *(_measure_row(level, unmarked) for level in printed)]
+
+
+def _measure_row(level: Level, unmarked: str) -> tuple[str, str, str, str, str]:
     quantity = level.quantity
-    mark = "* " if level.is_limited else "- "
+    mark = "* " if level.is_limited else unmarked
     if level.value is None or level.low is None or level.high is None:
         return mark + quantity.title, "-", "no fat phase", quantity.spoken_unit, ""
     span = (

@@ -55,27 +55,47 @@ def list_csv(book: Book) -> str:
 
 def list_text(book: Book, as_markdown: bool) -> str:
     """The ingredients by kind, the properties with what they mean, and the styles."""
-    head = ("ingredient", "common name", "kind", "figures")
-    rows = [
-        (i.id, i.common_name, str(i.kind), f"{len(i.figures)} of {len(book.properties)}")
-        for i in book.ingredients.values()
-    ]
-    measured = [
-        (p.id, f"{p.unit} of the {p.over}", str(p.trust), p.meaning)
-        for p in book.properties.values()
-    ]
-    styles = f"Styles with customary starting limits: {', '.join(book.styles)}."
+    head, rows, measured = LIST_HEAD, list_rows(book), property_rows(book)
+    styles = styles_said(book)
     if as_markdown:
         lines = ["# Ingredients", "", *table(head, rows, ()), "", "# Properties", ""]
-        lines += [*table(("property", "unit", "trust", "meaning"), measured, ()), "", styles]
+        lines += [*table(PROPERTY_HEAD, measured, ()), "", styles]
         return "\n".join(lines) + "\n"
     lines = columns([head, *rows], right=(), indent="")
     lines += ["", "Properties that a brief can limit"]
     for name, unit, trust, meaning in measured:
         lines += wrapped(f"{name}, {unit} ({trust}): {meaning}", "  ", "    ")
     lines += ["", *wrapped(styles)]
-    lines += wrapped("One ingredient with its sources: optimiser ingredients NAME")
+    lines += wrapped(ONE_BY_ONE)
     return "\n".join(lines) + "\n"
+
+
+LIST_HEAD = ("ingredient", "common name", "kind", "figures")
+PROPERTY_HEAD = ("property", "unit", "trust", "meaning")
+FIGURE_HEAD = ("property", "typical", "low to high", "unit", "status")
+
+ONE_BY_ONE = "One ingredient with its sources: optimiser ingredients NAME"
+
+
+def list_rows(book: Book) -> list[tuple[str, ...]]:
+    """Each ingredient: id, common name, kind, how many figures are known."""
+    return [
+        (i.id, i.common_name, str(i.kind), f"{len(i.figures)} of {len(book.properties)}")
+        for i in book.ingredients.values()
+    ]
+
+
+def property_rows(book: Book) -> list[tuple[str, str, str, str]]:
+    """Each property: id, unit, how far it is to be trusted, what it means."""
+    return [
+        (p.id, f"{p.unit} of the {p.over}", str(p.trust), p.meaning)
+        for p in book.properties.values()
+    ]
+
+
+def styles_said(book: Book) -> str:
+    """The styles that bring limits."""
+    return f"Styles with customary starting limits: {', '.join(book.styles)}."
 
 
 def ingredient_document(book: Book, ingredient: Ingredient) -> dict[str, Any]:
@@ -130,31 +150,9 @@ def figures_csv(book: Book, ingredient: Ingredient) -> str:
 
 def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> str:
     """One ingredient: names, figures with range and status, what is missing, sources."""
-    facts = [
-        ("id", ingredient.id),
-        ("INCI name", ingredient.inci_name or "not known"),
-        ("CAS number", ingredient.cas or "not known"),
-        ("kind", str(ingredient.kind)),
-        ("origin", ingredient.allergen_note or "no note on food allergens; ask the supplier"),
-    ]
-    head = ("property", "typical", "low to high", "unit", "status")
-    rows = [
-        (
-            name,
-            plain_number(f.typical),
-            "-" if f.low == f.high else f"{plain_number(f.low)} to {plain_number(f.high)}",
-            book.properties[name].unit,
-            f.status,
-        )
-        for name, f in ingredient.figures.items()
-    ]
-    missing = [name for name in book.properties if name not in ingredient.figures]
-    notes = _notes(ingredient)
-    sources = [
-        f"{source.id}: {source.citation}, {source.year}".rstrip(", ")
-        for source in book.sources.values()
-        if source.id in _sources_of(ingredient)
-    ]
+    facts, head, rows = facts_of(ingredient), FIGURE_HEAD, figure_rows(book, ingredient)
+    missing = missing_figures(book, ingredient)
+    notes, sources = notes_of(ingredient), sources_said(book, ingredient)
     if as_markdown:
         lines = [f"# {inert(ingredient.common_name)}", ""]
         lines += [f"- {label}: {inert(text)}" for label, text in facts]
@@ -176,7 +174,46 @@ def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> st
     return "\n".join(lines) + "\n"
 
 
-def _notes(ingredient: Ingredient) -> list[str]:
+def facts_of(ingredient: Ingredient) -> list[tuple[str, str]]:
+    """Names, numbers and origin, each with its label."""
+    return [
+        ("id", ingredient.id),
+        ("INCI name", ingredient.inci_name or "not known"),
+        ("CAS number", ingredient.cas or "not known"),
+        ("kind", str(ingredient.kind)),
+        ("origin", ingredient.allergen_note or "no note on food allergens; ask the supplier"),
+    ]
+
+
+def figure_rows(book: Book, ingredient: Ingredient) -> list[tuple[str, ...]]:
+    """Each figure: property, typical value, range, unit, status."""
+    return [
+        (
+            name,
+            plain_number(f.typical),
+            "-" if f.low == f.high else f"{plain_number(f.low)} to {plain_number(f.high)}",
+            book.properties[name].unit,
+            f.status,
+        )
+        for name, f in ingredient.figures.items()
+    ]
+
+
+def missing_figures(book: Book, ingredient: Ingredient) -> list[str]:
+    """Properties of which nobody gives a figure."""
+    return [name for name in book.properties if name not in ingredient.figures]
+
+
+def sources_said(book: Book, ingredient: Ingredient) -> list[str]:
+    """The sources of the figures."""
+    return [
+        f"{source.id}: {source.citation}, {source.year}".rstrip(", ")
+        for source in book.sources.values()
+        if source.id in _sources_of(ingredient)
+    ]
+
+
+def notes_of(ingredient: Ingredient) -> list[str]:
     """The notes on figures, those of one source and wording together."""
     told: dict[tuple[str, str], list[str]] = {}
     for name, figure in ingredient.figures.items():

@@ -6,6 +6,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable, Iterable
+from importlib.util import find_spec
 from pathlib import Path
 
 from optimiser.provenance import InputError, Mistake, Origin
@@ -18,10 +19,20 @@ WORKBOOK = ".xlsx"
 NEEDS_OPENPYXL = "writing a workbook needs openpyxl; run `pip install openpyxl`, or name a .csv"
 
 
+PAGE = ".html"
+DRAWN_WITH = ("jinja2", "matplotlib")
+"""What a page is made with; no other form needs it."""
+
+NOT_INSTALLED = (
+    "a page is made with Jinja2 and Matplotlib, which are not installed; install them with: pip "
+    "install 'optimiser[report]', or pip install jinja2 matplotlib"
+)
+
+
 def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
     """Refuse endings without a form, folders that do not exist, and files that were read.
 
-    A workbook is refused where nothing is installed that can write one.
+    A workbook or a page is refused where what it is made with is not installed.
 
     Raises:
         InputError: Each problem, before anything is written.
@@ -34,6 +45,9 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
     books = [path for path in named if path.suffix.lower() == WORKBOOK]
     if books and WORKBOOK in forms and not _can_write_workbooks():
         mistakes.append(Mistake(Origin(OPTION, None, str(books[0])), NEEDS_OPENPYXL))
+    pages = [path for path in named if path.suffix.lower() == PAGE]
+    if pages and PAGE in forms and not all(map(find_spec, DRAWN_WITH)):
+        mistakes.append(Mistake(Origin(OPTION, None, str(pages[0])), NOT_INSTALLED))
     for path in named:
         where = Origin(OPTION, None, str(path))
         if path.suffix.lower() not in forms:

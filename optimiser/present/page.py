@@ -1,4 +1,4 @@
-"""An answer as titled sections of paragraphs, lists and tables, and its two plain forms."""
+"""An answer as titled sections of paragraphs, lists, tables and pictures, and its plain forms."""
 
 from __future__ import annotations
 
@@ -43,7 +43,37 @@ class Table:
     right: Sequence[int] = ()
 
 
-Part = Paragraph | Items | Table
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A statement, and the sentences that explain it."""
+
+    term: str
+    texts: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """Statements one below the other, each with its sentences."""
+
+    entries: Sequence[Entry]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing; where none can be shown, its description stands for it.
+
+    Attributes:
+        svg: The drawing, one `<svg>` element with its title and description inside.
+        title: What it shows.
+        description: The numbers that it shows, in sentences.
+    """
+
+    svg: str
+    title: str
+    description: str
+
+
+Part = Paragraph | Items | Table | Entries | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +104,21 @@ def section_lines(section: Section) -> list[str]:
     """A section for a terminal."""
     lines = wrapped(section.title) if section.title else []
     indent = "  " if section.title else ""
-    for number, part in enumerate(section.parts):
+    parts = [part for part in section.parts if not isinstance(part, Picture)]
+    for number, part in enumerate(parts):
         if isinstance(part, Table):
             lines += [""] if number else []
             lines += columns([part.head, *part.rows], part.right, indent)
             continue
-        if number and isinstance(section.parts[number - 1], Table):
+        if number and isinstance(parts[number - 1], Table):
             lines.append("")
         if isinstance(part, Items):
             for text in part.texts:
                 lines += wrapped(text, f"{indent}- ", f"{indent}  ")
+        elif isinstance(part, Entries):
+            for entry in part.entries:
+                lines += wrapped(entry.term, indent, f"{indent}  ")
+                lines += [line for text in entry.texts for line in wrapped(text, f"{indent}  ")]
         else:
             lines += wrapped(part.text, indent)
     return lines
@@ -106,6 +141,13 @@ def section_markdown(section: Section) -> list[str]:
             lines += table(list(map(inert, part.head)), part.rows, part.right)
         elif isinstance(part, Items):
             lines += [f"- {inert(text)}" for text in part.texts]
+        elif isinstance(part, Entries):
+            lines += [
+                f"- **{inert(entry.term)}**: {inert(' '.join(entry.texts))}"
+                for entry in part.entries
+            ]
+        elif isinstance(part, Picture):
+            lines.append(inert(f"{part.title}: {part.description}"))
         else:
             lines.append(inert(part.text))
     return lines

@@ -26,6 +26,10 @@ from optimiser.statements import TIMES
 UNWEIGHABLE = Fraction(1, 1000)
 """A total movement below so many points is the rounding of a written formula."""
 
+NOWHERE = "There is no formula to move to."
+NONE_FOUND = "No nearer formula was found in the time of the search."
+AS_IT_IS = "Nothing has to change."
+
 STANDS = {True: "met", False: "not met", None: "not known"}
 
 
@@ -101,8 +105,8 @@ def _nearest_lines(answer: Assessment) -> list[str]:
     if nearest is None:
         best = answer.cheapest
         if best.measures is not None:
-            return wrapped("No nearer formula was found in the time of the search.")
-        lines = wrapped(f"There is no formula to move to. {proof_said(best)}")
+            return wrapped(NONE_FOUND)
+        lines = wrapped(f"{NOWHERE} {proof_said(best)}")
         if best.weighed is not None:
             lines += [line for said in failing_lines(best.weighed) for line in wrapped(said, "  ")]
         if best.explanation is None:
@@ -110,10 +114,10 @@ def _nearest_lines(answer: Assessment) -> list[str]:
         style = answer.request.brief.style
         return lines + impossible_lines(best.explanation, currency, style)
     if nearest.moved < UNWEIGHABLE:
-        return ["Nothing has to change."]
+        return [AS_IT_IS]
     lines = wrapped(nearest_said(nearest, currency))
-    rows = [("ingredient", "from", "to", "change")]
-    rows += _change_rows(answer, nearest)
+    rows = [CHANGE_HEAD]
+    rows += change_rows(answer, nearest)
     return lines + columns(rows, right=(1, 2, 3))
 
 
@@ -127,7 +131,11 @@ def nearest_said(nearest: Nearest, currency: str) -> str:
     )
 
 
-def _change_rows(answer: Assessment, nearest: Nearest) -> list[tuple[str, str, str, str]]:
+CHANGE_HEAD = ("ingredient", "from", "to", "change")
+
+
+def change_rows(answer: Assessment, nearest: Nearest) -> list[tuple[str, str, str, str]]:
+    """Every share that moves: its name, from, to, and the change; the largest first."""
     before = {share.ingredient: share.percent for share in answer.measures.formula}
     after = {share.ingredient: share.percent for share in nearest.measures.formula}
     names = {name: i.common_name for name, i in answer.request.book.ingredients.items()}
@@ -203,8 +211,7 @@ def assessment_markdown(answer: Assessment) -> str:
     lines += [f"- {inert(checked_said(check))}" for check in answer.checked]
     if answer.nearest is not None and answer.nearest.changes:
         lines += ["", "## Least change", "", nearest_said(answer.nearest, brief.currency), ""]
-        head = ("ingredient", "from", "to", "change")
-        lines += table(head, _change_rows(answer, answer.nearest), (1, 2, 3))
+        lines += table(CHANGE_HEAD, change_rows(answer, answer.nearest), (1, 2, 3))
     for title, texts in (("Worth knowing", answer.remarks), ("Cautions", answer.measures.cautions)):
         if texts:
             lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]

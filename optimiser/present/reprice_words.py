@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from optimiser.answers.repricing import Repricing
 from optimiser.present.changed_words import changed_section
 from optimiser.present.numbers import (
@@ -25,22 +27,44 @@ DRAFT = (
 )
 
 
+class Topic(StrEnum):
+    """The parts that an answer of `reprice` can have, in their order."""
+
+    TODAY = "today"
+    CHANGED = "changed"
+    PRICE_SWEPT = "sweep"
+    LIMIT_SWEPT = "limit"
+    UNCERTAIN = "uncertain"
+    SCENARIOS = "scenarios"
+    NOTES = "notes"
+
+
 def repricing_page(answer: Repricing) -> Page:
     """The answer of `reprice`."""
-    sections = [Section("", [Paragraph(_today_said(answer))])]
+    return Page(repricing_title(answer), list(repricing_sections(answer).values()))
+
+
+def repricing_title(answer: Repricing) -> str:
+    """What stands above the answer."""
+    return f"{answer.request.brief.name}: what prices do"
+
+
+def repricing_sections(answer: Repricing) -> dict[Topic, Section]:
+    """The sections of the answer; only those that were asked for."""
+    sections = {Topic.TODAY: Section("", [Paragraph(_today_said(answer))])}
     if answer.changed is not None:
-        sections.append(changed_section(answer, answer.changed))
+        sections[Topic.CHANGED] = changed_section(answer, answer.changed)
     if answer.questions.sweep is not None:
-        sections.append(sweep_section(answer, answer.sweep))
+        sections[Topic.PRICE_SWEPT] = sweep_section(answer, answer.sweep)
     if answer.limit_sweep is not None:
-        sections.append(limit_section(answer, answer.limit_sweep))
+        sections[Topic.LIMIT_SWEPT] = limit_section(answer, answer.limit_sweep)
     if answer.questions.at_most is not None:
-        sections.append(uncertain_section(answer))
+        sections[Topic.UNCERTAIN] = uncertain_section(answer)
     if answer.questions.source is not None:
-        sections.append(scenario_section(answer))
+        sections[Topic.SCENARIOS] = scenario_section(answer)
     notes = [*_proofs(answer), *([ANY_SHARES] if answer.has_shares_of_any_size else [])]
-    sections.append(Section("Worth knowing", [Items([*notes, *answer.remarks, DRAFT])]))
-    return Page(f"{answer.request.brief.name}: what prices do", sections)
+    worth = Section("Worth knowing", [Items([*notes, *answer.remarks, DRAFT])])
+    return sections | {Topic.NOTES: worth}
 
 
 def _proofs(answer: Repricing) -> list[str]:

@@ -43,14 +43,26 @@ def _one_way(active: ActiveLimit, rate: Rate, way: int, currency: str) -> str:
     if rate.per_unit == 0:
         text = f"{word} changes nothing"
         return text if until is None else f"{text} until {bound_text(until, active.bound)}"
+    text = _step_priced(active, rate.per_unit, word, currency)
+    return text if until is None else f"{text}, until {bound_text(until, active.bound)}"
+
+
+def _step_priced(active: ActiveLimit, per_unit: Fraction, word: str, currency: str) -> str:
     step, unit = natural_step(active)
-    change = rate.per_unit * step
+    change = per_unit * step
     verb = "costs" if change > 0 else "saves"
     size = small_money(abs(change))
     about = "about " if active.is_ratio and size[0].isdigit() else ""
     amount = f"{about}{size} {currency}".rstrip()
-    text = f"each {unit} {word} {verb} {amount} per kg"
-    return text if until is None else f"{text}, until {bound_text(until, active.bound)}"
+    return f"each {unit} {word} {verb} {amount} per kg"
+
+
+def easing_said(active: ActiveLimit, currency: str) -> str:
+    """What one natural step saves the way that saves; empty where neither does."""
+    for rate, word in ((active.up, "more"), (active.down, "less")):
+        if rate.per_unit is not None and rate.per_unit < 0:
+            return _step_priced(active, rate.per_unit, word, currency)
+    return ""
 
 
 def natural_step(active: ActiveLimit) -> tuple[Fraction, str]:

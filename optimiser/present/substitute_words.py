@@ -157,9 +157,10 @@ def _between_lines(answer: Substitution) -> list[str]:
     if not answer.between:
         return []
     rows = [BETWEEN_HEAD, *between_rows(answer)]
-    said = wrapped("Difference: the sum of all changes, each in the change just noticed.")
-    return ["", *columns(rows, right=(0, 1), indent=""), *said]
+    return ["", *columns(rows, right=(0, 1), indent=""), *wrapped(DIFFERENCE)]
 
+
+DIFFERENCE = "Difference: the sum of all changes, each in the change just noticed."
 
 BETWEEN_HEAD = ("per kg", "difference", "between cheapest and most like it")
 
@@ -191,14 +192,23 @@ def _mostly(found: Substitute) -> str:
 
 def _candidate_lines(answer: Substitution) -> list[str]:
     if not answer.candidates:
-        return ["No single ingredient can take its place within the limits."]
-    rows = [("One ingredient in its place", "percent", "per kg", "difference")]
+        return [NO_CANDIDATE]
+    rows = [CANDIDATE_HEAD]
     rows += [candidate_row(answer, c) for c in answer.candidates[:TOP]]
     lines = columns(rows, right=(1, 2, 3), indent="")
+    return [*lines, *wrapped(OTHERS_MOVE), *wrapped(best_candidate_said(answer))]
+
+
+NO_CANDIDATE = "No single ingredient can take its place within the limits."
+CANDIDATE_HEAD = ("One ingredient in its place", "percent", "per kg", "difference")
+OTHERS_MOVE = "The shares of the others move with it."
+
+
+def best_candidate_said(answer: Substitution) -> str:
+    """How like the formula in use the closest with one ingredient in its place is."""
     best = answer.candidates[0]
     name = answer.request.book.ingredients[best.ingredient].common_name
-    lines += wrapped("The shares of the others move with it.")
-    return lines + wrapped(f"{name}: {like_said(answer, best.substitute)}")
+    return f"{name}: {like_said(answer, best.substitute)}"
 
 
 def candidate_row(answer: Substitution, candidate: Candidate) -> tuple[str, str, str, str]:

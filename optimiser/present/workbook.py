@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from optimiser.present.page import Footnote, Items, Page
+from optimiser.present.page import Entries, Footnote, Items, Page, Part, Picture
 from optimiser.present.page import Table as PageTable
 from optimiser.present.sheet_cells import (
     USUAL_SIZE,
@@ -62,14 +62,23 @@ def _write_words(sheet: Worksheet, page: Page) -> None:
             row += 1
             _say(sheet, row, section.title, USUAL_SIZE)
         for part in section.parts:
-            if isinstance(part, PageTable | Footnote):
-                continue
             is_list = isinstance(part, Items)
-            for text in part.texts if isinstance(part, Items) else [part.text]:
+            for text in _words(part):
                 row += 1
                 _say(sheet, row, text, indent=int(is_list))
     sheet.column_dimensions["A"].width = WIDTH
     set_up_print(sheet, is_wide=False)
+
+
+def _words(part: Part) -> list[str]:
+    """The words of a part; a table stands on a sheet of its own, a picture nowhere."""
+    if isinstance(part, PageTable | Footnote | Picture):
+        return []
+    if isinstance(part, Items):
+        return list(part.texts)
+    if isinstance(part, Entries):
+        return [f"{entry.term}: {' '.join(entry.texts)}" for entry in part.entries]
+    return [part.text]
 
 
 def _say(sheet: Worksheet, row: int, text: str, title_size: int = 0, indent: int = 0) -> None:
