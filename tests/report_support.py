@@ -116,6 +116,23 @@ CASES: dict[str, tuple[tuple[object, ...], int]] = {
         ("reprice", EXAMPLE, "--scenarios", in_quillfern("harvest_scenarios.csv")),
         1,
     ),
+    "formulate room": (
+        (
+            *("formulate", EXAMPLE, "--within", "2%"),
+            *("--from", in_quillfern("old_hand_butter.csv"), "--points", "150"),
+        ),
+        4,
+    ),
+    "tradeoff": (("tradeoff", EXAMPLE, "cost", "vitamin_e"), 1),
+    "tradeoff of two means": (("tradeoff", EXAMPLE, "solid_fat_32C", "solid_fat_20C"), 1),
+    "compare": (
+        (
+            "compare",
+            *(in_quillfern("old_hand_butter.csv"),) * 2,
+            *("--brief", EXAMPLE),
+        ),
+        0,
+    ),
     "ingredients": (("ingredients",), 0),
     "ingredient": (("ingredients", "cocoa-butter"), 0),
 }

@@ -38,8 +38,9 @@ def _file(answer: TradeOff, form: str) -> str | bytes:
         return trade_off_workbook(answer)
     if form == ".html":
         from optimiser.present.page_html import page_html
+        from optimiser.present.trade_page import trade_pictured
 
-        return page_html(trade_page(answer))
+        return page_html(trade_pictured(answer))
     return _text(answer, form)
 
 
