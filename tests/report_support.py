@@ -107,6 +107,7 @@ CASES: dict[str, tuple[tuple[object, ...], int]] = {
     "reprice price": (("reprice", EXAMPLE, "--price", "cocoa-butter=+25%"), 1),
     "reprice nothing": (("reprice", EXAMPLE, "--price", "beeswax=+1%"), 0),
     "reprice sweep": (("reprice", EXAMPLE, "--sweep", "cocoa-butter"), 1),
+    "reprice flat": (("reprice", EXAMPLE, "--sweep", "beeswax"), 1),
     "reprice limit": (("reprice", EXAMPLE, "--sweep-limit", "totals.powder.max"), 1),
     "reprice scenarios": (
         ("reprice", BALM, "--spread", "20%", "--draws", "200", "--at-most", "2"),

@@ -26,6 +26,7 @@ from optimiser.present.pictures.change_bars import (
 from optimiser.present.pictures.cost_strip import Strip, cost_strip
 from optimiser.present.pictures.formula_bars import Bar, Group, formula_bars
 from optimiser.present.pictures.gauges import Gauge, Standing, gauges
+from optimiser.present.pictures.scales import mark_said, round_marks
 from optimiser.present.pictures.solid_fat_curve import Solid, solid_fat_curve
 from optimiser.present.pictures.sweep_curve import Curve, Point, Swept, sweep_curve
 
@@ -129,6 +130,17 @@ PICTURES: dict[str, Callable[[], tuple[str, str]]] = {
         "a", "1", [Solid(10, 1, 2, 3, HOSTILE), Solid(40, 0, 0, 0, "0", 0, 1)]
     ),
 }
+
+
+@pytest.mark.parametrize(
+    ("low", "high"), [(13.21, 13.21), (0.0, 0.0), (5.0, 5.0000001), (3.0, 8.0)]
+)
+def test_marks_of_a_scale_are_short_and_cover_it(low: float, high: float) -> None:
+    """Also where everything costs the same, marks are round and apart."""
+    marks = round_marks(low, high)
+    assert marks[0] <= low <= high <= marks[-1]
+    assert marks[0] < marks[-1]
+    assert all(len(mark_said(mark)) <= 5 for mark in marks)
 
 
 @pytest.mark.parametrize("name", PICTURES)

@@ -120,7 +120,7 @@ def _curve(name: str, title: str, swept: Swept) -> Picture:
 
 
 def _spread(answer: Repricing, found: Scenarios | None) -> Picture | None:
-    if found is None:
+    if found is None or found.count == 1:
         return None
     strips = [_strip("cheapest each time", found.cost)]
     if found.staying is not None:
