@@ -165,10 +165,10 @@ def test_blocks_do_not_matter() -> None:
     """The same costs in one block, in several, and in another order end the same."""
     model = percent_model(5)
     basis = settle(model)[1].dictionary.basis()
-    costs = np.random.default_rng(1).uniform(2, 40, (900, len(model.columns)))
+    costs = np.random.default_rng(1).uniform(2, 40, (300, len(model.columns)))
     whole = Corners(model, basis).cheapest(costs)
     parts = Corners(model, basis)
-    pieces = np.concatenate([parts.cheapest(block).cost for block in np.split(costs, 9)])
+    pieces = np.concatenate([parts.cheapest(block).cost for block in np.split(costs, 5)])
     backwards = Corners(model, basis).cheapest(costs[::-1])
     assert np.allclose(whole.cost, pieces, rtol=1e-12)
     assert np.allclose(whole.cost, backwards.cost[::-1], rtol=1e-12)
@@ -190,11 +190,11 @@ def test_memory_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
     """Beyond so many corners the rarest are forgotten, and the answers stay the same."""
     model = percent_model(5)
     basis = settle(model)[1].dictionary.basis()
-    costs = np.random.default_rng(1).uniform(2, 40, (900, len(model.columns)))
+    costs = np.random.default_rng(1).uniform(2, 40, (300, len(model.columns)))
     expected = Corners(model, basis).cheapest(costs)
     monkeypatch.setattr("optimiser.postoptimal.corners.MOST_CORNERS", 20)
     corners = Corners(model, basis)
-    costs_found = np.concatenate([corners.cheapest(block).cost for block in np.split(costs, 9)])
+    costs_found = np.concatenate([corners.cheapest(block).cost for block in np.split(costs, 5)])
     assert np.allclose(costs_found, expected.cost, rtol=1e-12)
     assert len(corners._known) <= 20
 
