@@ -7,11 +7,16 @@ import json
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from formulation_support import ROOT, Command
+from formulation_support import INGREDIENTS, ROOT, Command, small_request
 from report_support import CASES
+
+from optimiser.answers.cheapest import cheapest
+from optimiser.present.formula_page import cheapest_page
+from optimiser.present.page_html import page_html
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
@@ -104,6 +109,15 @@ def test_every_command_writes_for_a_phone(case: str, optimiser: Command, tmp_pat
     optimiser(*CASES[case][0], "--out", path)
     said = on_a_phone(path.read_text(encoding="utf-8"), tmp_path)
     assert (said["width"], said["needed"], said["fetched"]) == (PHONE, PHONE, [])
+
+
+def test_endless_names_stay_in_their_boxes(tmp_path: Path) -> None:
+    """Names without a blank break or scroll by themselves; the page does not."""
+    long = "\u05e9Mango" * 40
+    book = tuple(replace(i, common_name=f"{long} {i.id}") for i in INGREDIENTS)
+    asked = small_request(("amounts.hard-butter.min", "20"), ingredients=book, name=long)
+    page = page_html(cheapest_page(cheapest(asked)))
+    assert on_a_phone(page, tmp_path)["needed"] == PHONE
 
 
 def test_a_page_that_is_too_wide_would_be_found(tmp_path: Path) -> None:

@@ -19,7 +19,9 @@ from xml.etree import ElementTree
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
 from matplotlib.patches import Circle, Polygon, Rectangle
+from matplotlib.textpath import text_to_path
 
 WIDTH = 380.0
 POINTS_PER_INCH = 72
@@ -40,8 +42,8 @@ PAGE_COLOURS = {
 LARGE, TEXT, SMALL = 13.0, 12.0, 11.0
 """Sizes of words, in units."""
 
-UNITS_PER_SIGN = 0.6
-"""An average sign is this part of its size wide, with some to spare."""
+CUT, LEAST_KEPT = "\u2026", 4
+"""What stands for the rest of words that are too long, and how many signs always stay."""
 
 SVG = "http://www.w3.org/2000/svg"
 LINK = "{http://www.w3.org/1999/xlink}href"
@@ -78,11 +80,21 @@ def clean(text: str) -> str:
     return "".join(kept)
 
 
+def width_of(text: str, size: float = TEXT, weight: str = "normal") -> float:
+    """How wide words are, in units; most fonts of a page are narrower than the one measured."""
+    font = FontProperties(family="DejaVu Sans", size=size, weight=weight)
+    return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0])
+
+
 def fitting(text: str, units: float, size: float = TEXT) -> str:
     """Text cut to a width; the whole of it stands in the picture's description."""
     text = clean(text)
-    most = max(int(units / (size * UNITS_PER_SIGN)), 4)
-    return text if len(text) <= most else f"{text[: most - 1].rstrip()}\u2026"
+    if width_of(text, size) <= units:
+        return text
+    kept = text
+    while len(kept) > LEAST_KEPT and width_of(f"{kept}{CUT}", size) > units:
+        kept = kept[:-1]
+    return f"{kept.rstrip()}{CUT}"
 
 
 @contextmanager

@@ -24,6 +24,7 @@ from optimiser.present.pictures.canvas import (
     shape,
     sheet,
     svg_of,
+    width_of,
     words,
 )
 
@@ -82,7 +83,7 @@ def share_changes(name: str, title: str, shares: Sequence[ShareChange]) -> tuple
         for number, share in enumerate(shares):
             y = HEAD + SHARE_ROW * number
             said = f"{share.before_said} \u2192 {share.after_said}"
-            words(axes, 0, y + 14, fitting(share.name, WIDTH - 7 * len(said) - 12), TEXT)
+            words(axes, 0, y + 14, fitting(share.name, WIDTH - width_of(said) - 12), TEXT)
             words(axes, WIDTH, y + 14, said, TEXT, align="right")
             top = y + 20
             for percent, look in ((share.before, BEFORE), (share.after, AFTER)):
@@ -122,7 +123,7 @@ def trait_changes(name: str, title: str, traits: Sequence[TraitChange]) -> tuple
 def _draw_trait(
     axes: Axes, trait: TraitChange, y: float, across: Callable[[float], float], scale: float
 ) -> None:
-    words(axes, 0, y + 12, fitting(trait.name, WIDTH - 6.6 * len(trait.said) - 12), TEXT)
+    words(axes, 0, y + 12, fitting(trait.name, WIDTH - width_of(trait.said) - 12), TEXT)
     words(axes, WIDTH, y + 12, trait.said, TEXT, align="right")
     middle = y + 25
     line(axes, [0, WIDTH], [middle, middle], LINE, 0.7, above=0)

@@ -25,6 +25,7 @@ from optimiser.present.pictures.canvas import (
     shape,
     sheet,
     svg_of,
+    width_of,
     words,
 )
 
@@ -118,10 +119,10 @@ def _draw(axes: Axes, gauge: Gauge, y: float) -> None:
 
     status = {Standing.WITHIN: "", Standing.JUST_MET: "just met", Standing.MISSED: "NOT MET"}
     right = " \u00b7 ".join(part for part in (gauge.said, status[gauge.standing]) if part)
-    is_plain = gauge.standing is Standing.WITHIN
-    room = WIDTH - 6.6 * len(right) - 14
+    weight = "normal" if gauge.standing is Standing.WITHIN else "bold"
+    room = WIDTH - width_of(right, TEXT, weight) - 14
     words(axes, 0, y + 14, fitting(gauge.name, room), TEXT)
-    words(axes, WIDTH, y + 14, right, TEXT, align="right", weight="normal" if is_plain else "bold")
+    words(axes, WIDTH, y + 14, right, TEXT, align="right", weight=weight)
     middle = y + 28
     start = across(low if gauge.least is None else gauge.least)
     end = across(high if gauge.most is None else gauge.most)
