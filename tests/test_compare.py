@@ -67,6 +67,18 @@ def test_the_csv_has_a_column_a_formula(optimiser: Command, new: Path, tmp_path:
         assert sum(float(row[name]) for row in rows) == pytest.approx(100)
 
 
+def test_rules_unknown_limits_and_what_is_not_allowed(optimiser: Command, tmp_path: Path) -> None:
+    """Whole steps count, what cannot be judged is told, and what the brief leaves out."""
+    odd = tmp_path / "odd.csv"
+    odd.write_text("ingredient,percent\nmango-butter,54.75\ncastor-oil,45.25\n", "utf-8")
+    out = " ".join(optimiser("compare", odd, OLD, "--brief", EXAMPLE)[1].split())
+    assert "uses what the brief does not allow: Castor oil" in out
+    assert "cannot be judged, for want of a figure, on vitamin E" in out
+    tin = FOLDER / "market_tin_balm.toml"
+    out = " ".join(optimiser("compare", odd, OLD, "--brief", tin)[1].split())
+    assert "whole steps" in out
+
+
 def test_files_of_one_name_are_told_apart(optimiser: Command, new: Path, tmp_path: Path) -> None:
     """Where two files have the same name their folders are told too; five fit the width."""
     other = tmp_path / "march" / "new.csv"

@@ -94,11 +94,24 @@ def test_mistakes_are_told(optimiser: Command, one: str, other: str, said: str) 
     assert said in err
 
 
-def test_an_impossible_brief_is_told(optimiser: Command) -> None:
-    """Where the other limits cannot be met there is no trade-off."""
-    code, _, err = optimiser("tradeoff", FOLDER / "summer_parcel_butter.toml", "cost", "vitamin_e")
+def test_an_impossible_brief_says_why(optimiser: Command) -> None:
+    """Where the other limits cannot be met the answer names them, with status 1."""
+    words = ("tradeoff", FOLDER / "summer_parcel_butter.toml", "cost", "free_oil_32C")
+    code, out, err = optimiser(*words)
+    assert (code, err) == (1, "")
+    assert "cannot be met together" in out
+    found = optimiser.json(*words, status=1)
+    assert found["status"] == "infeasible"
+    keys = {one["limit"] for one in found["conflict"]}
+    assert keys
+    assert not keys & {"properties.cost.max", "properties.free_oil_32C.max"}
+
+
+def test_what_may_not_be_used_is_told(optimiser: Command) -> None:
+    """The share of an ingredient that the brief leaves out cannot be traded."""
+    code, _, err = optimiser("tradeoff", EXAMPLE, "cost", "castor-oil")
     assert code == 2
-    assert "no formula meets the other limits" in err
+    assert "there is none of it in this brief: it stands under shelf.leave_out" in err
 
 
 BARE = """\
@@ -152,7 +165,7 @@ def test_print_and_files(optimiser: Command, tmp_path: Path) -> None:
         shares = [float(v) for name, v in row.items() if name not in ("cost", "vitamin_e")]
         assert sum(shares) == pytest.approx(100)
     weighed = optimiser("tradeoff", FOLDER / "market_tin_balm.toml", "cost", "vitamin_e")[1]
-    assert "Shares of any size" in weighed
+    assert "in shares of any size" in " ".join(weighed.split())
 
 
 def test_the_workbook_gives_the_numbers_back(optimiser: Command, tmp_path: Path) -> None:

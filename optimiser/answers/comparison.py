@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimiser.answers.changed_prices import missed_limits
-from optimiser.answers.checked import Checked
+from optimiser.answers.checked import Checked, held
 from optimiser.answers.closeness import Aim, Change, changes, difference, lacks, level_of
 from optimiser.answers.measures import Blend, Measures, measured
+from optimiser.answers.rules_held import rules_held
 from optimiser.brief import Request
 from optimiser.ingredient import Trait
 
@@ -21,7 +21,9 @@ class Compared:
     Attributes:
         name: What it is called.
         measures: What it is and measures.
-        missed: Limits of the brief that it does not meet.
+        missed: Limits and rules of the brief that it does not meet.
+        unknown: Limits that cannot be judged for want of a figure.
+        shut_out: Its ingredients that the brief does not allow.
         changes: How each trait differs from the first formula; none for the first itself.
         not_compared: Traits that lack a figure in one of the two.
     """
@@ -29,6 +31,8 @@ class Compared:
     name: str
     measures: Measures
     missed: tuple[Checked, ...]
+    unknown: tuple[Checked, ...]
+    shut_out: tuple[str, ...]
     changes: tuple[Change, ...]
     not_compared: tuple[Trait, ...]
 
@@ -79,16 +83,30 @@ def comparison(
     for (name, _), blend in zip(recipes, blends, strict=True):
         aims, lacking = _aims(traits, blends[0], blend)
         is_first = blend is blends[0]
+        checks = [held(blend, limit) for limit in request.brief.limits]
+        checks += rules_held(blend)
         found.append(
             Compared(
                 name=name,
                 measures=measured(blend),
-                missed=missed_limits(blend),
+                missed=tuple(check for check in checks if check.is_met is False),
+                unknown=tuple(check for check in checks if check.is_met is None),
+                shut_out=_shut_out(blend),
                 changes=() if is_first else changes(aims, blend),
                 not_compared=() if is_first else lacking,
             )
         )
     return Comparison(request, has_brief, tuple(found), tuple(remarks))
+
+
+def _shut_out(blend: Blend) -> tuple[str, ...]:
+    """The ingredients of a formula that the brief leaves out or does not put on the shelf."""
+    brief = blend.request.brief
+    return tuple(
+        i.id
+        for i in blend.ingredients
+        if i.id in brief.leave_out or (brief.use is not None and i.id not in brief.use)
+    )
 
 
 def _aims(

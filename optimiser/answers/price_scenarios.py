@@ -116,6 +116,7 @@ class Scenarios:
         kept: The few formulas worth keeping.
         cap: The limit on the cost, or None.
         over_cap: In how many scenarios no formula keeps to it.
+        staying_over_cap: In how many the formula compared with does not.
         each: Every scenario by itself, for a short table.
         settled_exactly: How many were settled in exact arithmetic, where floats wandered.
     """
@@ -132,6 +133,7 @@ class Scenarios:
     kept: tuple[Kept, ...]
     cap: Fraction | None
     over_cap: int
+    staying_over_cap: int
     each: tuple[Single, ...]
     settled_exactly: int
 
@@ -215,10 +217,18 @@ def price_scenarios(
             today if is_rival else None,
         ),
         cap=cap,
-        over_cap=0 if cap is None else int(np.sum(cost > float(cap) * (1 + SAME_COST))),
+        over_cap=_over(cost, cap),
+        staying_over_cap=_over(staying, cap),
         each=_each(formulation, corners, source, places, cost, staying),
         settled_exactly=exactly,
     )
+
+
+def _over(costs: Floats | None, cap: Fraction | None) -> int:
+    """How many costs are over a limit."""
+    if costs is None or cap is None:
+        return 0
+    return int(np.sum(costs > float(cap) * (1 + SAME_COST)))
 
 
 def _each(

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from optimiser.answers.impossible import Explanation, explained
 from optimiser.answers.measures import Blend, Measures, measured
+from optimiser.answers.price_questions import why_not
 from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.formulation import Formulation, LeftOut, formulated
 from optimiser.linear_model import LinearModel, ModelRow, Row
 from optimiser.postoptimal.frontier import Edge, NoRangeError, frontier
-from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.provenance import InputError, Mistake
 from optimiser.solve import settle
 from optimiser.statements import limit_statement, quantity_said
 
@@ -53,6 +55,7 @@ class TradeOff:
         aside: Limits of the brief and its style on the two quantities, left aside here.
         stands_at: The one and the other in the brief's cheapest formula; None without one.
         left_out: Ingredients left out for want of a figure.
+        explanation: Why no formula meets the other limits, where none does.
     """
 
     request: Request
@@ -65,6 +68,7 @@ class TradeOff:
     aside: tuple[tuple[Row, Fraction], ...]
     stands_at: tuple[Fraction, Fraction] | None
     left_out: tuple[LeftOut, ...]
+    explanation: Explanation | None = None
 
 
 def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = None) -> TradeOff:
@@ -92,6 +96,10 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
     wide = replace(request, brief=replace(brief, limits=(*kept, one, other)))
     formulation = formulated(wide)
     model = formulation.model
+    for limit in (one, other):
+        if limit.of in request.book.ingredients and limit.of not in model.columns:
+            problem = f"there is none of it in this brief: {why_not(formulation, limit.of)}"
+            raise InputError([Mistake(limit.origin, problem)])
     i, j = len(model.rows) - 2, len(model.rows) - 1
     rows = {k: _row(model, k) for k in (i, j)}
     free = model.without_rows([i, j])
@@ -101,8 +109,8 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
         edges = frontier(free, best, rows[j])
     except NoRangeError as problem:
         if settle(free)[1].x is None:
-            said = "no formula meets the other limits of the brief; formulate says why"
-            raise InputError([Mistake(Origin(request.brief.file), said)]) from None
+            others = replace(request, brief=replace(brief, limits=kept))
+            return _without_formula(others, request, one, other, formulation)
         at = other if problem.is_other else one
         said = f"there is no trade-off over all formulas: {problem}; a limit on it may help"
         raise InputError([Mistake(at.origin, said)]) from None
@@ -118,6 +126,34 @@ def trade_off(request: Request, one: Limit, other: Limit, most: bool | None = No
         aside=tuple(_said(request, limit) for limit in aside),
         stands_at=_stands_at(request, one, other),
         left_out=formulation.left_out,
+    )
+
+
+def _without_formula(
+    others: Request, request: Request, one: Limit, other: Limit, formulation: Formulation
+) -> TradeOff:
+    """The answer where the other limits cannot be met.
+
+    Raises:
+        InputError: They could, but only with ingredients that lack a figure of the two.
+    """
+    whole = formulated(others)
+    if settle(whole.model)[1].x is not None:
+        problem = "no formula of ingredients that have a figure for it meets the other limits"
+        raise InputError([Mistake(other.origin, problem)])
+    rows = formulation.model.rows
+    return TradeOff(
+        request=request,
+        one=quantity_said(request, one),
+        other=quantity_said(request, other),
+        keys=(one.of, other.of),
+        rows=(rows[-2], rows[-1]),
+        is_most=False,
+        stretches=(),
+        aside=(),
+        stands_at=None,
+        left_out=formulation.left_out,
+        explanation=explained(whole),
     )
 
 

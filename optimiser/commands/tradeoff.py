@@ -28,10 +28,13 @@ def run(
     check_outputs(out, FORMS, request.files)
     answer = trade_off(request, read_quantity(one, request), read_quantity(other, request), most)
     write_answers(out, lambda form: _file(answer, form))
-    return _text(answer, ".json" if as_json else ""), 0
+    status = 0 if answer.explanation is None else 1
+    return _text(answer, ".json" if as_json else ""), status
 
 
-def _file(answer: TradeOff, form: str) -> str | bytes:
+def _file(answer: TradeOff, form: str) -> str | bytes | None:
+    if form == ".csv" and answer.explanation is not None:
+        return None
     if form == ".xlsx":
         from optimiser.present.answer_workbook import trade_off_workbook
 

@@ -7,6 +7,7 @@ import io
 from fractions import Fraction
 from typing import Any
 
+from optimiser.answers.checked import Checked
 from optimiser.answers.comparison import Compared, Comparison
 from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import measures_document, number
@@ -71,7 +72,9 @@ def _levels(answer: Comparison) -> Table:
 def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
     """What a maker would notice first of a formula against the first one."""
     book = answer.request.book
-    told = changes_in_words(book, other.changes)
+    noticed = [change for change in other.changes if change.is_noticed]
+    told = changes_in_words(book, noticed)
+    slight = changes_in_words(book, [c for c in other.changes if not c.is_noticed])
     over = sum(change.is_noticed for change in other.changes)
     said = "nothing that would be noticed"
     if other.not_compared:
@@ -81,6 +84,8 @@ def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
     parts: list[Part] = [Paragraph(f"{said[:1].upper()}{said[1:]}.")]
     if told:
         parts.append(Items(told))
+    if slight:
+        parts.append(Paragraph(f"Just short of that: {'; '.join(slight)}."))
     watch = [f"Watch: {text}" for text in watch_said(first.measures, other.measures, book)]
     if watch:
         parts.append(Items(watch))
@@ -91,12 +96,28 @@ def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
 
 
 def _missed(answer: Comparison) -> Items:
+    """What each formula is against the brief."""
     said = []
+    book = answer.request.book
     for formula in answer.formulas:
-        missed = [check.row.statement.render(check.bound or 0) for check in formula.missed]
-        what = f"misses {'; '.join(missed)}" if missed else "misses no limit whose level is known"
-        said.append(f"{formula.name} {what}.")
+        parts = [
+            f"{word} {'; '.join(_rendered(check) for check in checks)}"
+            for word, checks in (
+                ("misses", formula.missed),
+                ("cannot be judged, for want of a figure, on", formula.unknown),
+            )
+            if checks
+        ]
+        if formula.shut_out:
+            names = ", ".join(book.ingredients[name].common_name for name in formula.shut_out)
+            parts.append(f"uses what the brief does not allow: {names}")
+        said.append(f"{formula.name} {'; it '.join(parts) or 'meets every limit and rule'}.")
     return Items(said)
+
+
+def _rendered(check: Checked) -> str:
+    statement = check.row.statement
+    return statement.template if check.bound is None else statement.render(check.bound)
 
 
 def comparison_document(answer: Comparison) -> dict[str, Any]:
@@ -110,6 +131,8 @@ def comparison_document(answer: Comparison) -> dict[str, Any]:
                 "name": formula.name,
                 **measures_document(formula.measures),
                 "misses": [check.row.statement.key for check in formula.missed],
+                "not_judged": [check.row.statement.key for check in formula.unknown],
+                "not_allowed": list(formula.shut_out),
             }
             for formula in answer.formulas
         ],

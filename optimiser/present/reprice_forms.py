@@ -171,6 +171,7 @@ def _scenarios(found: Scenarios | None) -> Document:
         "cautious_regret_per_kg": _distribution(found.cautious_regret),
         "cost_limit": number(found.cap),
         "over_cost_limit": found.over_cap,
+        "staying_over_cost_limit": found.staying_over_cap,
         "ingredients": [
             {
                 "ingredient": usage.ingredient,

@@ -20,6 +20,9 @@ from optimiser.present.numbers import (
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.provenance import plain_number
 
+KEEPING = frozenset({"iodine_value", "oxidation_index"})
+"""How formulas keep is told of each, limited or not."""
+
 HARDLY = Fraction(1, 100)
 """A movement of less, in points, is that of written decimals."""
 
@@ -35,9 +38,13 @@ def room_section(room: Room) -> Section:
     slack = plain_number(100 * room.slack)
     title = f"Room to move: at most {slack} % dearer, {money(room.most_cost)} {unit}"
     names = {i.id: i.common_name for i in request.book.ingredients.values()}
-    parts: list[Part] = [
+    parts: list[Part] = []
+    if request.brief.has_choices:
+        least = f"The cheapest costs {money(room.least_cost)} then."
+        parts.append(Paragraph(f"{ANY_SHARES} {least}"))
+    parts += [
         Table(
-            ("ingredient", "least", "cheapest has", "most"),
+            ("percent", "least", "cheapest has", "most"),
             [
                 (short(names[span.name]), *map(_percent, (span.low, span.now, span.high)))
                 for span in room.ingredients
@@ -66,9 +73,6 @@ def room_section(room: Room) -> Section:
     else:
         parts.append(Paragraph("All formulas within it are much the same."))
     parts.append(Paragraph("Each end alone: not all can be reached together. The ends are exact."))
-    if request.brief.has_choices:
-        least = f"The cheapest costs {money(room.least_cost)} then."
-        parts.append(Paragraph(f"{ANY_SHARES} {least}"))
     return Section(title, parts)
 
 
@@ -81,10 +85,11 @@ def _variant_table(room: Room, names: dict[str, str]) -> Table:
     rows = rows_abreast(formulas, room.request.book)
     rows.append(("cost per kg", *(money(measures.cost_per_kg) for measures in formulas)))
     for quantity, _ in room.properties:
-        if any(v.quantity.id == quantity.id and v.is_limited for v in room.cheapest.properties):
+        told = any(v.quantity.id == quantity.id and v.is_limited for v in room.cheapest.properties)
+        if told or quantity.id in KEEPING:
             rows.append((quantity.title, *(_level(measures, quantity.id) for measures in formulas)))
     apart = ["-", *(significant(variant.apart, 2) for variant in room.variants)]
-    rows.append(("points from the nearest", *apart))
+    rows.append(("points from those before", *apart))
     heads = ["cheapest", *(str(k) for k in range(1, len(formulas)))]
     return Table(("percent", *heads), rows, right=range(1, len(formulas) + 1))
 
@@ -136,7 +141,7 @@ def room_document(room: Room) -> dict[str, Any]:
 def near_section(near: NearRecipe) -> Section:
     """The cheapest formula that moves a recipe by only so much."""
     unit = f"{near.request.brief.currency} per kg".strip()
-    points = significant(near.points)
+    points = plain_number(near.points)
     title = f"Near the recipe: all shares together moved by at most {points} points"
     if near.measures is None:
         if near.least_moved is None:

@@ -21,7 +21,7 @@ from optimiser.present.numbers import (
     significant,
     small_money,
 )
-from optimiser.present.page import Paragraph, Part, Section, Table
+from optimiser.present.page import Footnote, Paragraph, Part, Section, Table
 from optimiser.present.price_words import in_use_words, per_kg
 from optimiser.provenance import plain_number
 
@@ -61,7 +61,7 @@ def scenario_section(answer: Repricing) -> Section:
         said = f"The formula for uncertain prices costs {mean} more than the cheapest on average, "
         parts.append(Paragraph(f"{said}{most} at most."))
     if found.cap is not None:
-        parts.append(Paragraph(_cap_said(found)))
+        parts.append(Paragraph(_cap_said(found, in_use)))
     parts.append(Paragraph(_formulas_said(found)))
     rows = [
         (str(number), part_said(one.near_in), part_said(one.together), part_said(one.cheapest_in))
@@ -72,6 +72,8 @@ def scenario_section(answer: Repricing) -> Section:
     parts.append(_kept_table(found, in_use, book))
     if found.each:
         parts.append(_each_table(found, in_use))
+        if any(found.cap is not None and one.cost > float(found.cap) for one in found.each):
+            parts.append(Footnote("! over the limit on the cost, whatever the formula."))
     parts.append(_usage_table(found, book))
     rare = sum(usage.used_in < RARELY for usage in found.usage)
     if rare:
@@ -125,15 +127,21 @@ def part_said(part: float) -> str:
     return share_of_cost(Fraction(part))
 
 
-def _cap_said(found: Scenarios) -> str:
+def _cap_said(found: Scenarios, in_use: str) -> str:
     assert found.cap is not None
-    if not found.over_cap:
-        return f"Every scenario has a formula that costs at most {money(found.cap)}."
-    part = part_said(found.over_cap / found.count)
-    return (
-        f"In {found.over_cap:,} of {found.count:,} scenarios ({part}) no formula keeps to the "
-        f"limit of {money(found.cap)}; they count above with what the cheapest one costs."
-    )
+    text = f"Every scenario has a formula that costs at most {money(found.cap)}."
+    if found.over_cap:
+        part = part_said(found.over_cap / found.count)
+        text = (
+            f"In {found.over_cap:,} of {found.count:,} scenarios ({part}) no formula keeps to the "
+            f"limit of {money(found.cap)}; they count above with what the cheapest one costs."
+        )
+    if found.staying is not None and found.staying_over_cap:
+        part = part_said(found.staying_over_cap / found.count)
+        text += (
+            f" {in_use[0].upper()}{in_use[1:]} passes it in {found.staying_over_cap:,} ({part})."
+        )
+    return text
 
 
 def _formulas_said(found: Scenarios) -> str:
@@ -164,7 +172,8 @@ def _each_table(found: Scenarios, in_use: str) -> Table:
     has_staying = found.each[0].staying is not None
     rows = []
     for one in found.each:
-        cells = [short(one.label), money(Fraction(one.cost))]
+        over = found.cap is not None and one.cost > float(found.cap)
+        cells = [short(one.label), money(Fraction(one.cost)) + (" !" if over else "")]
         if one.staying is not None:
             more = Fraction(max(one.staying - one.cost, 0.0)) if found.regret else None
             cells += [money(Fraction(one.staying)), "" if more is None else rounded(more, 2)]

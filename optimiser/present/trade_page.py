@@ -27,6 +27,8 @@ def trade_pictured(answer: TradeOff) -> Page:
 
 def _curve(answer: TradeOff) -> Picture | None:
     """The best of the one at every level of the other, with its corners."""
+    if answer.explanation is not None:
+        return None
     one, other = answer.rows
     first, last = answer.stretches[0], answer.stretches[-1]
     if first.start == last.end:

@@ -8,21 +8,27 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Measures
 from optimiser.answers.trade_off import Stretch, TradeOff
 from optimiser.linear_model import Row
 from optimiser.present.abreast import rows_abreast
-from optimiser.present.answer_json import exact, number
+from optimiser.present.answer_json import exact, impossible_document, number
+from optimiser.present.impossible_words import clash_said
 from optimiser.present.moves import shares_of
 from optimiser.present.numbers import money, significant, small_money
-from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
+from optimiser.present.page import Footnote, Items, Page, Paragraph, Part, Section, Table
+from optimiser.present.remarks import place_said
 from optimiser.present.reprice_words import DRAFT
 from optimiser.present.stretches import is_short, runs, span_said
 from optimiser.provenance import plain_number
 from optimiser.statements import TIMES
 
 JUMP = 2
-"""A price of a step that grows by this factor at a corner is pointed out."""
+"""What a step costs is pointed out where it grows by this factor at a corner."""
+
+MOST_JUMPS = 3
+"""So many of these corners are named, those with the largest factors."""
 
 ABREAST = 5
 """So many formulas stand side by side in a table."""
@@ -31,19 +37,43 @@ ABREAST = 5
 def trade_page(answer: TradeOff) -> Page:
     """The answer of `tradeoff`."""
     brief = answer.request.brief
+    title = f"{brief.name}: {answer.one} against {answer.other}"
+    if answer.explanation is not None:
+        return Page(title, _impossible(answer, answer.explanation))
     sections = [
         Section("", [Paragraph(_opening(answer))]),
         Section(_heading(answer), _stretch_parts(answer)),
         Section("The formulas at the corners (percent)", _corner_tables(answer)),
         Section("Worth knowing", [Items(_notes(answer))]),
     ]
-    return Page(f"{brief.name}: {answer.one} against {answer.other}", sections)
+    return Page(title, sections)
+
+
+def _impossible(answer: TradeOff, explanation: Explanation) -> list[Section]:
+    """Why there is no formula at all, whatever the two quantities may be."""
+    opening = (
+        f"No formula meets the other limits of {answer.request.brief.file}, whatever "
+        f"{answer.one} and {answer.other} may be."
+    )
+    sections = [Section("", [Paragraph(opening)])]
+    for place, conflict in enumerate(explanation.conflicts, start=1):
+        several = len(explanation.conflicts) > 1
+        title = f"Conflict {place}: these" if several else "These"
+        said = [
+            f"{clash_said(clash)} [{place_said(clash.row, answer.request.brief.style)}]"
+            for clash in conflict
+        ]
+        sections.append(Section(f"{title} cannot be met together", [Items(said)]))
+    return sections
 
 
 def _opening(answer: TradeOff) -> str:
     best = "most" if answer.is_most else "least"
     file = answer.request.brief.file
-    text = f"The {best} {answer.one} at every level of {answer.other}, within {file}."
+    text = f"The {best} {answer.one} at every level of {answer.other}, within {file}"
+    if answer.request.brief.has_choices:
+        text += ", in shares of any size (whole steps, counts and either-or are not regarded)"
+    text += "."
     if answer.aside:
         told = "; ".join(row.statement.render(bound) for row, bound in answer.aside)
         text += f" Its own limits on the two are left aside: {told}."
@@ -86,13 +116,16 @@ def _stretch_parts(answer: TradeOff) -> list[Part]:
     found = runs(answer.stretches, other.step)
     step = f"{plain_number(other.step)} {_unit(other)}".rstrip()
     head = (answer.other, answer.one, "each step more")
-    rows = []
+    is_starred, rows = False, []
+    stands = None if answer.stands_at is None else answer.stands_at[1]
     for run in found:
         start, end = run[0], run[-1]
+        is_here = stands is not None and start.start <= stands <= end.end and not is_starred
+        is_starred = is_starred or is_here
         ends = (_value(one, start.one_at_start), _value(one, end.one_at_end))
         rows.append(
             (
-                _span(other, start.start, end.end),
+                _span(other, start.start, end.end) + (" *" if is_here else ""),
                 ends[0] if ends[0] == ends[1] else " to ".join(ends),
                 _each(answer, run),
             )
@@ -100,7 +133,11 @@ def _stretch_parts(answer: TradeOff) -> list[Part]:
     in_unit = f"{answer.one} in {_unit(one)}; a step" if _unit(one) else "a step"
     said = f"{in_unit} of {answer.other} is {step}."
     parts: list[Part] = [Table(head, rows), Paragraph(f"{said[:1].upper()}{said[1:]}")]
-    parts += [Paragraph(text) for text in (_best_said(answer), _jump_said(answer)) if text]
+    if is_starred:
+        parts.append(Footnote("* the brief's own cheapest formula stands here."))
+    parts.append(Paragraph(_best_said(answer)))
+    jumps = _jumps_said(answer)
+    parts += [Items(jumps)] if jumps else []
     return parts
 
 
@@ -127,56 +164,61 @@ def _amount(row: Row, value: Fraction) -> str:
 
 
 def _best_said(answer: TradeOff) -> str:
-    """Where the one is best of all."""
+    """Where the one is best of all, to three digits."""
+    one, other = answer.rows
     pick = max if answer.is_most else min
     best = pick(value for s in answer.stretches for value in (s.one_at_start, s.one_at_end))
+    told = _coarse(one, best)
     places = [
         place
         for s in answer.stretches
         for place, value in ((s.start, s.one_at_start), (s.end, s.one_at_end))
-        if value == best
+        if _coarse(one, value) == told
     ]
-    one, other = answer.rows
     low, high = min(places), max(places)
     where = _with_unit(other, low)
     if low != high:
         where = f"{_span(other, low, high)} {_unit(other)}"
     word = "most" if answer.is_most else "least"
-    return f"The {word} of all, {_with_unit(one, best)}, is at {where.rstrip()}."
+    return f"The {word} of all, {told} {_unit(one)}".rstrip() + f", is at {where.rstrip()}."
 
 
-def _jump_said(answer: TradeOff) -> str:
-    """The corner at which the price of a step grows most, where it grows much."""
+def _coarse(row: Row, value: Fraction) -> str:
+    return money(value) if row.is_money else significant(value)
+
+
+def _jumps_said(answer: TradeOff) -> list[str]:
+    """The corners at which what a step costs grows much, in the order of the other."""
     one, other = answer.rows
     found = [
         run
         for run in runs(answer.stretches, other.step)
         if not is_short(run[0].start, run[-1].end, other.step)
     ]
-    worst: tuple[Fraction, str] | None = None
+    said: list[tuple[Fraction, int, str]] = []
     for left, right in zip(found, found[1:], strict=False):
-        # The nearer to the best, the cheaper a step; the corner parts a cheap from a dear one.
         slopes = [
             (run[-1].one_at_end - run[0].one_at_start) / (run[-1].end - run[0].start)
             for run in (left, right)
         ]
         if slopes[0] * slopes[1] <= 0:  # across the best a saving turns into a cost
             continue
-        prices = [abs(slope) for slope in slopes]
-        cheap, dear = sorted(prices)
-        if left[-1].end != right[0].start or not cheap or dear < JUMP * cheap:
+        cheap, dear = sorted(abs(slope) for slope in slopes)
+        told = [_amount(one, slope * other.step) for slope in (dear, cheap)]
+        if left[-1].end != right[0].start or dear < JUMP * cheap or told[0] == told[1]:
             continue
-        if worst is None or dear / cheap > worst[0]:
-            above = prices[1] > prices[0]
-            place = _with_unit(other, left[-1].end)
-            step = f"{plain_number(other.step)} {_unit(other)}".rstrip()
-            worst = (
-                dear / cheap,
-                f"The price jumps at {place}: {'above' if above else 'below'} it each {step} "
-                f"costs {_amount(one, dear * other.step)} in place of "
-                f"{_amount(one, cheap * other.step)}.",
-            )
-    return "" if worst is None else worst[1]
+        above = abs(slopes[1]) > abs(slopes[0])
+        steep = right if above else left
+        if _value(one, steep[0].one_at_start) == _value(one, steep[-1].one_at_end):
+            continue
+        step = f"{plain_number(other.step)} {_unit(other)}".rstrip()
+        verb = "costs" if one.is_money else "moves it by"
+        text = (
+            f"A jump at {_with_unit(other, left[-1].end)}: {'above' if above else 'below'} it each "
+            f"{step} {verb} {told[0]} in place of {told[1]}."
+        )
+        said.append((-dear / cheap, len(said), text))
+    return [text for _, _, text in sorted(sorted(said)[:MOST_JUMPS], key=lambda jump: jump[1])]
 
 
 def _corners(answer: TradeOff) -> list[tuple[Fraction, Fraction, Measures]]:
@@ -229,10 +271,6 @@ def _notes(answer: TradeOff) -> list[str]:
         "stretch the formula is a mixture of those at its ends; stretches too short to tell apart "
         "are told as one."
     ]
-    if answer.request.brief.has_choices:
-        notes.append(
-            "Shares of any size: whole steps, counts and either-or of the brief are not regarded."
-        )
     if answer.left_out:
         names = ", ".join(dict.fromkeys(out.ingredient for out in answer.left_out))
         notes.append(f"Left out for want of a figure: {names}.")
@@ -263,6 +301,11 @@ def trade_document(answer: TradeOff) -> dict[str, Any]:
             if not corners or corners[-1] != corner:
                 corners.append(corner)
     stands = answer.stands_at
+    if answer.explanation is not None:
+        currency = answer.request.brief.currency
+        impossible = impossible_document(answer.explanation, currency)
+        pair = {"one": answer.keys[0], "other": answer.keys[1]}
+        return {"brief": answer.request.brief.name, **pair, "status": "infeasible"} | impossible
     return {
         "brief": answer.request.brief.name,
         "one": answer.keys[0],

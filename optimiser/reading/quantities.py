@@ -11,6 +11,9 @@ from optimiser.reading.names import ingredient_names, property_names
 from optimiser.reading.subjects import subject_names
 from optimiser.reading.wording import quoted
 
+ANY_BOUND = Decimal(10)
+"""The bound of a quantity as a limit, which does not matter but for its natural step."""
+
 
 def read_quantity(name: str, request: Request) -> Limit:
     """A property, the cost, a total or a ratio, as a limit without a bound of its own.
@@ -42,4 +45,4 @@ def read_quantity(name: str, request: Request) -> Limit:
 
 
 def _limit(family: Family, of: str, name: str) -> Limit:
-    return Limit(family, of, End.EXACTLY, Decimal(0), name, Origin(quoted(name)))
+    return Limit(family, of, End.EXACTLY, ANY_BOUND, name, Origin(quoted(name)))
