@@ -13,7 +13,7 @@ from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import measures_document, number
 from optimiser.present.change_words import changes_in_words
 from optimiser.present.moves import shares_of, watch_said
-from optimiser.present.numbers import money, rounded, significant
+from optimiser.present.numbers import money, rounded, significant, small_money
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
 from optimiser.present.reprice_words import DRAFT
 
@@ -22,11 +22,14 @@ def comparison_page(answer: Comparison) -> Page:
     """The answer of `compare`."""
     first, *others = answer.formulas
     legend = [f"{number}: {formula.name}" for number, formula in enumerate(answer.formulas, 1)]
-    sections = [Section("", [Items(legend), _shares(answer)])]
+    sections = [Section("", [Items(legend)])]
+    if answer.has_brief:
+        verdict = [Paragraph(cost) for cost in _costs(answer)]
+        against = f"Against {answer.request.brief.file}"
+        sections.append(Section(against, [*verdict, _missed(answer)]))
+    sections.append(Section("Shares", [_shares(answer)]))
     sections += [_noticed(answer, first, other) for other in others]
     sections.append(Section("What they measure", [_levels(answer)]))
-    if answer.has_brief:
-        sections.append(Section(f"Against {answer.request.brief.file}", [_missed(answer)]))
     notes = [*answer.remarks, DRAFT]
     sections.append(Section("Worth knowing", [Items(notes)]))
     return Page(f"{len(answer.formulas)} formulas side by side", sections)
@@ -93,6 +96,21 @@ def _noticed(answer: Comparison, first: Compared, other: Compared) -> Section:
         names = ", ".join(trait.of for trait in other.not_compared)
         parts.append(Paragraph(f"Not compared, for want of figures: {names}."))
     return Section(f"{other.name} against {first.name}", parts)
+
+
+def _costs(answer: Comparison) -> list[str]:
+    """By how much the others cost more or less than the first."""
+    first, *others = answer.formulas
+    unit = f"{answer.request.brief.currency} per kg".strip()
+    said = []
+    for other in others:
+        before, after = first.measures.cost_per_kg, other.measures.cost_per_kg
+        if before is None or after is None:
+            continue
+        word = "more" if after > before else "less"
+        gap = f"{small_money(abs(after - before))} {word} than" if after != before else "as much as"
+        said.append(f"{other.name} costs {money(after)} {unit}, {gap} {first.name}.")
+    return said
 
 
 def _missed(answer: Comparison) -> Items:

@@ -216,7 +216,7 @@ def uncertain_section(answer: Repricing) -> Section:
     return Section(
         title,
         [
-            Paragraph(_worst_said(found, per_kg(answer))),
+            Paragraph(_worst_said(found, per_kg(answer), answer.changed is not None)),
             Table(
                 ("Formula", "percent", "may rise by"),
                 [
@@ -235,17 +235,17 @@ def uncertain_section(answer: Repricing) -> Section:
     )
 
 
-def _worst_said(found: Uncertain, unit: str) -> str:
-    cost = found.measures.cost_per_kg
+def _worst_said(found: Uncertain, unit: str, is_changed: bool) -> str:
+    cost, at = found.measures.cost_per_kg, " at the changed prices" if is_changed else ""
     text = (
         f"The formula that costs least at the worst: {money(found.worst_cost)} {unit} at the "
         f"worst, {money(cost)} while no price rises. "
     )
     if not found.price_of_caution:
-        return text + "The cheapest formula is also the safest: caution costs nothing."
+        return f"{text}The cheapest formula{at} is also the safest: caution costs nothing."
     saved = small_money(found.least_worst_cost - found.worst_cost)
     return text + (
-        f"The cheapest formula costs {money(found.least_cost)} while none rises and "
+        f"The cheapest formula{at} costs {money(found.least_cost)} while none rises and "
         f"{money(found.least_worst_cost)} at its worst: caution costs "
         f"{small_money(found.price_of_caution)} and saves {saved} at the worst."
     )
