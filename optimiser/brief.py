@@ -11,6 +11,7 @@ from pathlib import Path
 from optimiser.ingredient import Book, Over, Trait
 from optimiser.price import Offer
 from optimiser.provenance import Origin
+from optimiser.skin import Use
 
 
 class Family(StrEnum):
@@ -127,6 +128,7 @@ class Brief:
         character: What the formula is to be known by when an ingredient is replaced, or
             None for the customary traits.
         price_spreads: How far prices may move, in percent, by ingredient id.
+        uses: Where the product goes; empty where the brief does not say.
     """
 
     name: str
@@ -144,6 +146,7 @@ class Brief:
     definitions: Mapping[str, Definition] = field(default_factory=dict)
     character: tuple[Trait, ...] | None = None
     price_spreads: Mapping[str, Decimal] = field(default_factory=dict)
+    uses: tuple[Use, ...] = ()
 
     @property
     def has_choices(self) -> bool:

@@ -8,6 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from optimiser.provenance import Origin
+from optimiser.skin import Allergen, CertifiedMaximum, Constituent, SkinLimit
 
 
 class Kind(StrEnum):
@@ -245,6 +246,10 @@ class Book:
         sources: Citations by id.
         other_names: Everyday names, each with the ids of the ingredients it is used for; ids,
             common names and INCI names go before them.
+        constituents: What scents are made of: by ingredient id, by name of the substance.
+        certified: The most that a supplier's certificate allows: by ingredient id, by category.
+        skin_limits: Limits on what touches skin, of every category.
+        allergens: Scent allergens that are declared by name.
     """
 
     ingredients: Mapping[str, Ingredient]
@@ -255,6 +260,10 @@ class Book:
     cautions: tuple[Caution, ...] = ()
     sources: Mapping[str, Source] = field(default_factory=dict)
     other_names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    constituents: Mapping[str, Mapping[str, Constituent]] = field(default_factory=dict)
+    certified: Mapping[str, Mapping[str, CertifiedMaximum]] = field(default_factory=dict)
+    skin_limits: tuple[SkinLimit, ...] = ()
+    allergens: tuple[Allergen, ...] = ()
 
     @property
     def styles(self) -> tuple[str, ...]:

@@ -1,0 +1,1 @@
+"""From a formula to jars: weights, shopping, fill, cost, declaration."""
