@@ -36,6 +36,9 @@ class Use(StrEnum):
         return self is not Use.RINSED_CLEAN
 
 
+CATEGORIES = ("1", "5A", "5B", "5C", "5D", "9")
+"""The IFRA product categories that limits are shipped for."""
+
 _CATEGORIES: Mapping[Use, tuple[str, ...]] = {
     Use.BODY: ("5A",),
     Use.FACE: ("5B",),
@@ -81,31 +84,53 @@ class CertifiedMaximum:
     origin: Origin
 
 
+class Counted(StrEnum):
+    """What a limit on skin adds up."""
+
+    CONSTITUENTS = "constituents"
+    INGREDIENTS = "ingredients"
+
+
+class RuleKind(StrEnum):
+    """Whose word a limit on skin is; advice is told and never held."""
+
+    IFRA = "IFRA"
+    LAW = "law"
+    ADVICE = "advice"
+
+
 @dataclass(frozen=True, slots=True)
 class SkinLimit:
-    """A limit on what touches skin, as a table of rules states it.
+    """A limit on what touches skin, in some categories, as a table of rules states it.
 
     Attributes:
-        id: The name in a brief, such as `citral`.
+        id: The name in a brief, such as `citral`; rows for other categories share it.
         title: What is limited, in a sentence.
-        parts: Each substance or ingredient that counts, with its weight in the sum.
-        of: `constituents` (percent of the product, summed over all sources) or `ingredients`
-            (percent of each over its own limit, so that the bound is 1).
+        of: What is added up. Constituents give percent of the product; ingredients give
+            percent of each over its own limit, so that the bound is 1.
+        parts: Each constituent with its weight, or each ingredient id with its own limit in
+            percent.
+        but_not: Ingredients that are not counted.
         categories: The IFRA categories it holds for.
         value: The bound.
+        rule: Whose word it is.
         source: The id of the source.
-        status: Where it was read.
-        note: What else the rule says.
+        locator: Where in the source, as a sentence names it.
+        status: How it was read, as for a figure.
+        note: What else the rule says, or empty.
         origin: The row of the shipped table.
     """
 
     id: str
     title: str
+    of: Counted
     parts: Mapping[str, Decimal]
-    of: str
-    categories: tuple[str, ...]
+    but_not: frozenset[str]
+    categories: frozenset[str]
     value: Decimal
+    rule: RuleKind
     source: str
+    locator: str
     status: str
     note: str
     origin: Origin

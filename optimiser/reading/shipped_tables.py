@@ -6,14 +6,10 @@ mistake in them is told like one of the maker's, with file, row and column.
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Container, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Container, Mapping
 from decimal import Decimal, InvalidOperation
-from enum import StrEnum
 from importlib.resources import files
 from importlib.resources.abc import Traversable
-from typing import TypeVar
 
 from optimiser.brief import End, Family
 from optimiser.ingredient import (
@@ -31,28 +27,13 @@ from optimiser.ingredient import (
     Trait,
     Trust,
 )
-from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.provenance import InputError
 from optimiser.reading.names import fold
-
-PACKAGE = "ingredient_data"
-
-_COLUMNS = {
-    "ingredients.csv": "ingredient,common_name,inci_name,cas,kind,allergen_note,status,source,note",
-    "other_names.csv": "name,ingredient,note",
-    "figures.csv": "ingredient,property,low,typical,high,unit,status,source,locator,note",
-    "properties.csv": "property,title,unit,over,rule,trust,step,printed,meaning,source",
-    "starting_limits.csv": "style,family,of,end,value,unit,status,note",
-    "character.csv": "family,of,tolerance,unit,more,less,reason,status",
-    "softening_pairs.csv": "first,second,status,source,note",
-    "cautions.csv": "when,of,text,source,status",
-    "sources.csv": "source,citation,year",
-}
+from optimiser.reading.strict_tables import PACKAGE, Tables
 
 _ALWAYS = "always"
 _PRINTED = frozenset({_ALWAYS, "when limited"})
 _WHEN = frozenset({"always", "kind", "ingredient", "style", "property_above"})
-
-Word = TypeVar("Word", bound=StrEnum)
 
 
 def read_book(folder: Traversable | None = None) -> Book:
@@ -64,7 +45,7 @@ def read_book(folder: Traversable | None = None) -> Book:
     Raises:
         InputError: A table is missing or has a mistake; every one is told.
     """
-    tables = _Tables(files(PACKAGE) if folder is None else folder, [])
+    tables = Tables(files(PACKAGE) if folder is None else folder, [])
     sources = _sources(tables)
     properties = _properties(tables)
     figures = _figures(tables, properties, sources)
@@ -84,72 +65,7 @@ def read_book(folder: Traversable | None = None) -> Book:
     return book
 
 
-@dataclass(frozen=True, slots=True)
-class _Tables:
-    """Where the tables are, and what is wrong with them."""
-
-    folder: Traversable
-    mistakes: list[Mistake]
-
-    def rows(self, name: str) -> Iterator[tuple[Origin, list[str]]]:
-        """The rows of a table below its headings, each with its place."""
-        headings = _COLUMNS[name].split(",")
-        file = f"{PACKAGE}/{name}"
-        try:
-            text = (self.folder / name).read_text("utf-8")
-            table = list(csv.reader(text.splitlines(keepends=True), strict=True))
-        except (OSError, ValueError, csv.Error):
-            self.wrong(Origin(file), "missing, or no table in UTF-8; install the package again")
-            return
-        if not table or table[0] != headings:
-            self.wrong(Origin(file, 1), f"the headings must be {_COLUMNS[name]}")
-            return
-        for number, cells in enumerate(table[1:], start=2):
-            if len(cells) == len(headings):
-                yield Origin(file, number), cells
-            else:
-                problem = f"{len(cells)} cells under {len(headings)} headings; fill the row up"
-                self.wrong(Origin(file, number), problem)
-
-    def wrong(self, at: Origin, problem: str) -> None:
-        """Note a mistake."""
-        self.mistakes.append(Mistake(at, problem))
-
-    def new(self, at: Origin, identifier: str, known: Mapping[str, object]) -> bool:
-        """Whether a row names something, and for the first time."""
-        if identifier and identifier not in known:
-            return True
-        self.wrong(at, f"{identifier} stands twice; keep one row" if identifier else "no name")
-        return False
-
-    def word(self, at: Origin, text: str, words: type[Word], otherwise: Word) -> Word:
-        """One of a few fixed words."""
-        try:
-            return words(text)
-        except ValueError:
-            self.wrong(at, f"{text!r} is none of {', '.join(words)}")
-            return otherwise
-
-    def number(self, at: Origin, text: str) -> Decimal:
-        """A plain decimal number."""
-        try:
-            value = Decimal(text)
-        except InvalidOperation:
-            value = Decimal("NaN")
-        if not value.is_finite():
-            self.wrong(at, f"{text!r} is not a number")
-            return Decimal(0)
-        return value
-
-    def known(self, at: Origin, text: str, known: Container[str], what: str) -> bool:
-        """Whether something named in another table stands there."""
-        if text in known:
-            return True
-        self.wrong(at, f"no such {what}: {text!r}")
-        return False
-
-
-def _sources(tables: _Tables) -> dict[str, Source]:
+def _sources(tables: Tables) -> dict[str, Source]:
     """Citations by id."""
     sources: dict[str, Source] = {}
     for at, cells in tables.rows("sources.csv"):
@@ -158,7 +74,7 @@ def _sources(tables: _Tables) -> dict[str, Source]:
     return sources
 
 
-def _properties(tables: _Tables) -> dict[str, Property]:
+def _properties(tables: Tables) -> dict[str, Property]:
     """Properties by id."""
     properties: dict[str, Property] = {}
     for at, cells in tables.rows("properties.csv"):
@@ -181,7 +97,7 @@ def _properties(tables: _Tables) -> dict[str, Property]:
 
 
 def _figures(
-    tables: _Tables, properties: Mapping[str, Property], sources: Mapping[str, Source]
+    tables: Tables, properties: Mapping[str, Property], sources: Mapping[str, Source]
 ) -> dict[str, dict[str, Figure]]:
     """The figures of each ingredient by property."""
     figures: dict[str, dict[str, Figure]] = {}
@@ -217,7 +133,7 @@ def _figures(
 
 
 def _ingredients(
-    tables: _Tables, figures: Mapping[str, Mapping[str, Figure]]
+    tables: Tables, figures: Mapping[str, Mapping[str, Figure]]
 ) -> dict[str, Ingredient]:
     """Ingredients by id, with their figures."""
     ingredients: dict[str, Ingredient] = {}
@@ -242,7 +158,7 @@ def _ingredients(
 
 
 def _other_names(
-    tables: _Tables, ingredients: Mapping[str, Ingredient]
+    tables: Tables, ingredients: Mapping[str, Ingredient]
 ) -> dict[str, tuple[str, ...]]:
     """Everyday names, each with one ingredient or with several; none is a name already."""
     taken = {
@@ -266,7 +182,7 @@ def _other_names(
 
 
 def _starting_limits(
-    tables: _Tables, properties: Mapping[str, Property]
+    tables: Tables, properties: Mapping[str, Property]
 ) -> tuple[StartingLimit, ...]:
     """The limits of every style."""
     limits: list[StartingLimit] = []
@@ -284,7 +200,7 @@ def _starting_limits(
     return tuple(limits)
 
 
-def _character(tables: _Tables, properties: Mapping[str, Property]) -> tuple[Trait, ...]:
+def _character(tables: Tables, properties: Mapping[str, Property]) -> tuple[Trait, ...]:
     """What a formula is known by."""
     traits: list[Trait] = []
     for at, cells in tables.rows("character.csv"):
@@ -300,7 +216,7 @@ def _character(tables: _Tables, properties: Mapping[str, Property]) -> tuple[Tra
 
 
 def _softening_pairs(
-    tables: _Tables, ingredients: Mapping[str, Ingredient]
+    tables: Tables, ingredients: Mapping[str, Ingredient]
 ) -> tuple[SofteningPair, ...]:
     """Families of fats that soften each other."""
     pairs: list[SofteningPair] = []
@@ -313,7 +229,7 @@ def _softening_pairs(
     return tuple(pairs)
 
 
-def _cautions(tables: _Tables) -> tuple[Caution, ...]:
+def _cautions(tables: Tables) -> tuple[Caution, ...]:
     """Warnings, in the order of the table."""
     cautions: list[Caution] = []
     for at, cells in tables.rows("cautions.csv"):
