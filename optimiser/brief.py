@@ -21,6 +21,7 @@ class Family(StrEnum):
     TOTALS = "totals"
     RATIOS = "ratios"
     PROPERTIES = "properties"
+    SKIN = "skin"
 
 
 class End(StrEnum):
@@ -42,7 +43,8 @@ class Limit:
     Attributes:
         family: The table it stands in.
         of: What is limited: an ingredient id (amounts), a kind, group or ingredient id
-            (totals), `one:other` with the same (ratios), a property id or `cost` (properties).
+            (totals), `one:other` with the same (ratios), a property id or `cost` (properties),
+            the id of a limit on skin (skin).
         end: The side.
         value: The bound: percent of the formula, a plain ratio, or the property's unit.
         key: The key path as the maker wrote it, such as `properties.vitamin_e.min`.

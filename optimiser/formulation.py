@@ -6,19 +6,29 @@ maker's limits, one side each, with her sentence.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from optimiser.brief import COST, End, Family, Limit, Request
-from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Over, Property, Rule
+from optimiser.ingredient import FAT_PHASE, Figure, Ingredient, Kind, Over, Property, Rule
 from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Row, Sense
 from optimiser.price import Offer, cheapest_offers
 from optimiser.provenance import InputError, Mistake, Origin, Statement
+from optimiser.skin_content import (
+    CONSTITUENTS,
+    counted,
+    is_known_by_certificate_alone,
+    is_ruled_out,
+    is_unknown,
+)
 from optimiser.statements import limit_statement
 
 NOTHING = Fraction(0)
+USE = "use"
+"""The key of a brief that says where the product goes."""
+
 WHOLE = 100
 """A whole formula, in percent."""
 
@@ -97,8 +107,9 @@ def formulated(request: Request) -> Formulation:
     if mistakes:
         raise InputError(mistakes)
     prices: tuple[Fraction, ...] = tuple(offers[i.id].price_per_kg for i in shelf)
+    limits = [limit for limit in brief.limits if _concerns(request, limit, shelf)]
     rows = [_sum_row(len(shelf))]
-    rows += [limit_row(request, limit, shelf, prices) for limit in brief.limits]
+    rows += [limit_row(request, limit, shelf, prices) for limit in limits]
     model = LinearModel(
         columns=tuple(i.id for i in shelf),
         rows=tuple(row.row for row in rows),
@@ -116,9 +127,13 @@ def formulated(request: Request) -> Formulation:
         model=model,
         ingredients=tuple(shelf),
         offers=tuple(offers[i.id] for i in shelf),
-        limits=(None, *brief.limits),
+        limits=(None, *limits),
         left_out=tuple(left_out),
-        remarks=(*request.remarks, *_without_object(request, shelf)),
+        remarks=(
+            *request.remarks,
+            *_without_object(request, shelf),
+            *_of_scents(request, shelf),
+        ),
     )
 
 
@@ -133,9 +148,43 @@ def _unavailable(request: Request, offers: Mapping[str, Offer]) -> list[Mistake]
     ]
 
 
+def _concerns(request: Request, limit: Limit, shelf: list[Ingredient]) -> bool:
+    """Whether a limit is to be told; one on skin only where something counts towards it."""
+    return limit.family is not Family.SKIN or any(counted(request.book, limit.of, shelf))
+
+
+def _unfit_for_skin(request: Request, shelf: list[Ingredient]) -> Iterator[LeftOut]:
+    """Scents that nobody describes, and those whose certificate allows nothing of them."""
+    book, brief = request.book, request.brief
+    if not any(limit.family is Family.SKIN for limit in brief.limits):
+        return
+    for ingredient in shelf:
+        category = is_ruled_out(book, ingredient, brief.uses)
+        if is_unknown(book, ingredient, brief.uses):
+            yield LeftOut(ingredient.id, CONSTITUENTS, USE)
+        elif category is not None:
+            yield LeftOut(ingredient.id, f"a certificate that allows it in {category}", USE)
+
+
+def _of_scents(request: Request, shelf: list[Ingredient]) -> list[str]:
+    """What is worth telling of scents: limits on skin that are not held, or not fully."""
+    scents = [one for one in shelf if one.kind is Kind.FRAGRANCE]
+    if scents and not request.brief.uses:
+        return [
+            "the brief names no use, so limits on skin for scents are not held; write for instance "
+            'use = "body, leave-on"'
+        ]
+    return [
+        f"of {one.id} only its certificate's maxima are known: limits of law on constituents, "
+        "such as methyl eugenol, do not count it; give its constituents in [shelf] certificates"
+        for one in scents
+        if is_known_by_certificate_alone(request.book, one)
+    ]
+
+
 def _without_figures(request: Request, shelf: list[Ingredient]) -> list[LeftOut]:
     """Ingredients that lack a figure which a limit needs; none is ever taken as zero."""
-    found: dict[tuple[str, str], LeftOut] = {}
+    found = {(out.ingredient, out.missing): out for out in _unfit_for_skin(request, shelf)}
     for limit in request.brief.limits:
         if limit.family is not Family.PROPERTIES or limit.of == COST:
             continue
@@ -172,7 +221,7 @@ def _without_object(request: Request, shelf: list[Ingredient]) -> list[str]:
     """Limits of the brief that hold nothing on this shelf."""
     remarks = []
     for limit in request.brief.limits:
-        if limit.from_style or limit.family is Family.PROPERTIES:
+        if limit.from_style or limit.family in {Family.PROPERTIES, Family.SKIN}:
             continue
         names = limit.of.split(":") if limit.family is Family.RATIOS else [limit.of]
         for name in names:
@@ -206,6 +255,9 @@ def limit_row(
         # one : other >= r is one - r * other >= 0
         one, other = (_indicator(request, name, ingredients) for name in limit.of.split(":"))
         return ModelRow(row, one, other, 0, limit.value)
+    if limit.family is Family.SKIN:
+        content = Coefficients(counted(request.book, limit.of, ingredients))
+        return ModelRow(row, content, None, 1, limit.value)
     if limit.family is not Family.PROPERTIES:
         return ModelRow(row, _indicator(request, limit.of, ingredients), None, 1, limit.value)
     if limit.of == COST:

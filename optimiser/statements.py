@@ -8,6 +8,8 @@ from optimiser.brief import COST, End, Family, Limit, Request
 from optimiser.ingredient import Kind
 from optimiser.linear_model import Row, Sense
 from optimiser.provenance import Statement
+from optimiser.skin import Counted
+from optimiser.skin_content import certified_category, rows_of
 
 NOTHING = Fraction(0)
 SENSES = {End.MIN: Sense.AT_LEAST, End.MAX: Sense.AT_MOST, End.EXACTLY: Sense.EQUAL}
@@ -41,6 +43,8 @@ def quantity_said(request: Request, limit: Limit) -> str:
         return " to ".join(_collective(name) for name in limit.of.split(":"))
     if limit.family is Family.PROPERTIES:
         return COST if limit.of == COST else request.book.properties[limit.of].title
+    if limit.family is Family.SKIN:
+        return skin_subject(request, limit)
     known = request.book.ingredients.get(limit.of)
     is_collective = limit.of in set(Kind) or limit.of in request.brief.groups
     return _collective(limit.of) if is_collective or known is None else known.common_name
@@ -52,6 +56,8 @@ def limit_statement(request: Request, limit: Limit) -> Row:
         one, other = (_literal(_collective(name)) for name in limit.of.split(":"))
         template = f"{one} {WORDS[limit.end]} {{bound}} times {other} by weight"
         return _said(limit, template, TIMES, STEP_OF_RATIOS)
+    if limit.family is Family.SKIN:
+        return _skin_row(request, limit)
     if limit.family is not Family.PROPERTIES:
         step = STEP_OF_SHARES if limit.value >= SMALL_SHARE else STEP_OF_SHARES / 10
         if limit.family is Family.TOTALS:
@@ -62,6 +68,27 @@ def limit_statement(request: Request, limit: Limit) -> Row:
     quantity = request.book.properties[limit.of]
     cautious = limit.of in request.brief.cautious
     return _row(limit, quantity.title, quantity.spoken_unit, Fraction(quantity.step), cautious)
+
+
+def _skin_row(request: Request, limit: Limit) -> Row:
+    """A limit on skin with the rule and how it was read, so that nobody takes it for the law."""
+    step = Fraction(limit.value) / 10 or STEP_OF_SHARES / 100
+    subject = _literal(skin_subject(request, limit))
+    rows = rows_of(request.book, limit.of)
+    unit = "%" if rows and rows[0].of is Counted.CONSTITUENTS else ""
+    template = f"{subject} at most {{bound}} {unit}".rstrip()
+    sources = [row for row in rows if row.origin == limit.origin]
+    if sources:
+        template += f" ({_literal(sources[0].locator)}, {_literal(sources[0].status)})"
+    return _said(limit, template, unit, step)
+
+
+def skin_subject(request: Request, limit: Limit) -> str:
+    """What a limit on skin is about."""
+    category = certified_category(limit.of)
+    if category is not None:
+        return f"scents, each as a part of its certificate's maximum in {category}, together"
+    return rows_of(request.book, limit.of)[0].title
 
 
 def _row(limit: Limit, subject: str, unit: str, step: Fraction, cautious: bool = False) -> Row:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest, cheapest
-from optimiser.answers.checked import Checked, held
+from optimiser.answers.checked import Checked, all_held
 from optimiser.answers.measures import Blend
 from optimiser.answers.price_questions import why_not
 from optimiser.brief import COST, End, Family, Limit, Request
@@ -85,8 +85,7 @@ def at_other_prices(
 
 def missed_limits(blend: Blend) -> tuple[Checked, ...]:
     """The limits of its brief that a formula does not meet."""
-    checks = (held(blend, limit) for limit in blend.request.brief.limits)
-    return tuple(check for check in checks if check.is_met is False)
+    return tuple(check for check in all_held(blend) if check.is_met is False)
 
 
 def is_cost_ceiling(limit: Limit) -> bool:

@@ -260,7 +260,12 @@ def _saving(active: ActiveLimit) -> Fraction:
 def _eased(
     model: LinearModel, certificate: Certificate, i: int, up: Rate, down: Rate
 ) -> Eased | None:
-    """Ease one limit by a step the way that saves, and settle the model again."""
+    """Ease one limit by a step the way that saves, and settle the model again.
+
+    What may not be eased, such as a limit on skin, is not tried.
+    """
+    if not model.rows[i].may_be_eased:
+        return None
     falling = {1: up.per_unit, -1: down.per_unit}
     sense = model.rows[i].sense
     ways = {Sense.AT_LEAST: (-1,), Sense.AT_MOST: (1,), Sense.EQUAL: (1, -1)}[sense]

@@ -9,6 +9,7 @@ from optimiser.answers.measures import Blend
 from optimiser.brief import COST, Family, Limit
 from optimiser.formulation import in_scope, limit_row
 from optimiser.linear_model import ModelRow, Row, Sense
+from optimiser.skin_content import is_unknown
 from optimiser.statements import limit_statement
 
 LAST_DECIMAL = Fraction(1, 10**6)
@@ -35,6 +36,19 @@ class Checked:
     is_met: bool | None
     lacking: tuple[str, ...] = ()
     offending: tuple[str, ...] = ()
+
+
+def all_held(blend: Blend) -> list[Checked]:
+    """Hold every limit of its brief against a blend.
+
+    A limit on skin that nothing in the blend counts towards is not told.
+    """
+    limits = blend.request.brief.limits
+    return [
+        check
+        for limit in limits
+        if (check := held(blend, limit)).value or limit.family is not Family.SKIN or check.lacking
+    ]
 
 
 def held(blend: Blend, limit: Limit) -> Checked:
@@ -74,6 +88,9 @@ def _rounding(stated: ModelRow, n: int) -> Fraction:
 
 def _lacking(used: Blend, limit: Limit) -> tuple[str, ...]:
     """Ingredients whose figure or price a limit needs and nobody gives."""
+    if limit.family is Family.SKIN:
+        book, uses = used.request.book, used.request.brief.uses
+        return tuple(i.id for i in used.ingredients if is_unknown(book, i, uses))
     if limit.family is not Family.PROPERTIES:
         return ()
     if limit.of == COST:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimiser.answers.checked import Checked, held
+from optimiser.answers.checked import Checked, all_held
 from optimiser.answers.closeness import Aim, Change, changes, difference, lacks, level_of
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.rules_held import rules_held
@@ -83,8 +83,7 @@ def comparison(
     for (name, _), blend in zip(recipes, blends, strict=True):
         aims, lacking = _aims(traits, blends[0], blend)
         is_first = blend is blends[0]
-        checks = [held(blend, limit) for limit in request.brief.limits]
-        checks += rules_held(blend)
+        checks = [*all_held(blend), *rules_held(blend)]
         found.append(
             Compared(
                 name=name,

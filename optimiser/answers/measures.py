@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from optimiser.answers.on_skin import SkinLevel, on_skin, skin_advice
 from optimiser.brief import COST, Family, Request
 from optimiser.formulation import WHOLE, Formulation, in_scope, members, property_level
 from optimiser.ingredient import Caution, Ingredient, Kind, Property
@@ -70,6 +71,7 @@ class Measures:
         unmeasured: Properties that cannot be computed, with the ingredients at fault.
         own_figures: Ingredients used with figures of the maker's own, by property.
         cautions: Warnings that apply.
+        on_skin: The levels of limits on skin that it adds to, the fullest first.
     """
 
     cost_per_kg: Fraction | None
@@ -80,6 +82,7 @@ class Measures:
     unmeasured: Mapping[Property, tuple[str, ...]]
     own_figures: Mapping[str, tuple[str, ...]]
     cautions: tuple[str, ...]
+    on_skin: tuple[SkinLevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +184,7 @@ def measured(blend: Blend) -> Measures:
         unmeasured=unmeasured,
         own_figures=_own_figures(used.ingredients),
         cautions=cautions(used, levels),
+        on_skin=on_skin(blend.request, used.ingredients, used.x),
     )
 
 
@@ -240,6 +244,7 @@ def cautions(used: Blend, levels: tuple[Level, ...]) -> tuple[str, ...]:
         for pair in book.softening_pairs
         if ids & pair.first and ids & pair.second
     ]
+    found += skin_advice(used.request, used.ingredients, used.x)
     applying = [c for c in book.cautions if _applies(c, used.ingredients, levels, style)]
     applying.sort(key=lambda caution: caution.when == "always")
     return tuple(dict.fromkeys([*found, *(caution.text for caution in applying)]))

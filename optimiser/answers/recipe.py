@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from optimiser.answers.cheapest import Cheapest, cheapest
-from optimiser.answers.checked import Checked, held
+from optimiser.answers.checked import Checked, all_held
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.moving import moving
 from optimiser.answers.rules_held import rules_held
@@ -100,8 +100,7 @@ def assessed(
         tuple(offers[name].price_per_kg if name in offers else None for name in ids),
         tuple(shares[name] for name in ids),
     )
-    checked = [held(blend, limit) for limit in request.brief.limits]
-    checked += rules_held(blend)
+    checked = [*all_held(blend), *rules_held(blend)]
     checked.sort(key=lambda check: {False: 0, None: 1, True: 2}[check.is_met])
     best = cheapest(request, seconds)
     nearest = None if best.measures is None else _nearest(best.formulation, blend, seconds)

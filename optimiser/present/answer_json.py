@@ -87,6 +87,10 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         document["own_figures"] = {
             name: list(of) for name, of in answer.measures.own_figures.items()
         }
+        if answer.measures.on_skin:
+            from optimiser.present.skin_words import skin_document
+
+            document["on_skin"] = skin_document(answer.measures)
         document["cautions"] = list(answer.measures.cautions)
     document["remarks"] = list(answer.formulation.remarks)
     return document

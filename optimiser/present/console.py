@@ -116,6 +116,12 @@ def cheapest_text(answer: Cheapest) -> str:
     lines += wrapped(proof_said(answer))
     lines += ["", *formula_lines(answer.measures, brief.currency), *_ties(answer)]
     lines += ["", *measure_lines(answer.measures)]
+    if answer.measures.on_skin:
+        from optimiser.present.page import section_lines
+        from optimiser.present.skin_words import skin_section
+
+        section = skin_section(answer.measures, brief)
+        lines += ["", *section_lines(section)] if section else []
     lines += ["", *_active_lines(answer)]
     if answer.weighed is None:
         lines += ["", *_price_lines(answer)]

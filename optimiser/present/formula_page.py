@@ -33,6 +33,7 @@ from optimiser.present.sentences import (
     proof_said,
     stays,
 )
+from optimiser.present.skin_words import skin_section
 
 KEPT_OUT = "There is nothing of what it concerns; this limit keeps it out."
 
@@ -50,6 +51,7 @@ def cheapest_page(answer: Cheapest) -> Page:
             Section("", [opening, Paragraph(proof_said(answer))]),
             formula_section(measures, brief.currency, ties_said(answer)),
             measures_section(measures, answer.request),
+            *filter(None, [skin_section(measures, brief)]),
             _limits(answer, standings),
             *room_sections(standings),
             *([_prices(answer)] if answer.weighed is None else []),

@@ -15,7 +15,7 @@ from optimiser.present.page import Picture
 from optimiser.present.pictures.gauges import Gauge, Standing, gauges
 from optimiser.present.sentences import bound_text, easing_said
 from optimiser.provenance import plain_number
-from optimiser.statements import PLURALS, TIMES
+from optimiser.statements import PLURALS, TIMES, skin_subject
 
 MOST_IN_A_PICTURE = 12
 """More gauges would not fit on a sheet of paper together."""
@@ -184,6 +184,8 @@ def subject_said(request: Request, limit: Limit) -> str:
         return f"{_collective(limit.of)} together"
     if limit.family is Family.AMOUNTS:
         return request.book.ingredients[limit.of].common_name
+    if limit.family is Family.SKIN:
+        return skin_subject(request, limit)
     return limit.of if limit.of == COST else request.book.properties[limit.of].title
 
 

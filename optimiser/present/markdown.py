@@ -72,7 +72,14 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += [proof_said(answer), ""]
         lines += _formula(answer.measures, brief.currency)
         lines += ["", inert(f"Together: {totals_said(answer.measures)}."), inert(ties_said(answer))]
-        lines += ["", *_properties(answer.measures), "", *_limits(answer)]
+        lines += ["", *_properties(answer.measures)]
+        if answer.measures.on_skin:
+            from optimiser.present.page import section_markdown
+            from optimiser.present.skin_words import skin_section
+
+            section = skin_section(answer.measures, brief)
+            lines += section_markdown(section) if section else []
+        lines += ["", *_limits(answer)]
         lines += ["", *_prices(answer)] if answer.weighed is None else []
     for title, texts in (
         (LEFT_OUT, left_out_said(answer)),

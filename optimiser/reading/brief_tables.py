@@ -15,6 +15,7 @@ from optimiser.reading.wording import quoted
 TABLES = (
     "name",
     "style",
+    "use",
     "costing",
     "shelf",
     "groups",
@@ -22,6 +23,7 @@ TABLES = (
     "totals",
     "ratios",
     "properties",
+    "skin",
     "weighing",
     "either",
     "natural_variation",
@@ -97,6 +99,13 @@ def read_sheet_files(document: Document, shelf: Mapping[str, Entry]) -> tuple[Na
     if "sheets" not in shelf:
         return ()
     return _files(document, shelf["sheets"], '["my_ingredients.csv"]')
+
+
+def read_certificate_files(document: Document, shelf: Mapping[str, Entry]) -> tuple[NamedFile, ...]:
+    """The sheets of certificates that the table `shelf` names."""
+    if "certificates" not in shelf:
+        return ()
+    return _files(document, shelf["certificates"], '["scent_certificates.csv"]')
 
 
 def _files(document: Document, entry: Entry, example: str) -> tuple[NamedFile, ...]:

@@ -15,12 +15,14 @@ from optimiser.reading.brief_tables import (
     NamedFile,
     Shelf,
     read_cautious,
+    read_certificate_files,
     read_costing,
     read_definitions,
     read_groups,
     read_sheet_files,
     read_shelf,
 )
+from optimiser.reading.certificates import add_certificates
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
@@ -34,6 +36,7 @@ from optimiser.reading.own_properties import unused_definitions
 from optimiser.reading.own_sheets import add_own_sheet
 from optimiser.reading.price_list import costing_currency, read_price_list
 from optimiser.reading.shipped_tables import read_book
+from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.reading.spreads import read_spreads
 from optimiser.reading.style_limits import with_style
 from optimiser.reading.subjects import subject_names
@@ -42,11 +45,15 @@ from optimiser.reading.toml_document import (
     Entry,
     read_document,
 )
+from optimiser.reading.uses import read_skin, read_uses, with_skin_limits
 from optimiser.reading.wording import listed
 
 
 def read_request(
-    brief: str | Path, prices: Sequence[str | Path] = (), book: Book | None = None
+    brief: str | Path,
+    prices: Sequence[str | Path] = (),
+    book: Book | None = None,
+    skin: bool = False,
 ) -> Request:
     """Read a brief with everything it refers to.
 
@@ -58,6 +65,7 @@ def read_request(
         brief: The TOML file.
         prices: Price lists to read instead of those the brief names.
         book: The ingredient data; by default the shipped tables.
+        skin: Whether constituents of scents are wanted even where the brief names no use.
 
     Raises:
         InputError: With every mistake in the brief, the sheets and the price lists, in
@@ -76,6 +84,12 @@ def read_request(
     whole, complete = _with_own_sheets(sheet_files, path.parent, shipped, definitions, findings)
 
     ingredients = ingredient_names(whole, complete)
+    certificate_files = read_certificate_files(document, shelf_table)
+    if skin or certificate_files or {"use", "skin"} & tables.keys():
+        whole = with_skin_tables(whole)
+    for file in certificate_files:
+        place = path.parent / file.written
+        whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
     properties = property_names(whole, complete)
     costing = read_costing(document, tables.get("costing"), prices_needed=not prices)
     price_files, folder = costing.prices, path.parent
@@ -100,6 +114,9 @@ def read_request(
     limits = tuple(said.limits)
     if style is not None:
         limits = with_style(style, limits, whole, document.file, findings)
+    uses = read_uses(document, tables.get("use"))
+    own_on_skin = read_skin(document, tables.get("skin"), whole)
+    limits += with_skin_limits(uses, own_on_skin, whole, document.file, findings)
     cautious = read_cautious(document, tables.get("natural_variation"), properties)
     for identifier in cautious:
         if identifier not in limited(limits, Family.PROPERTIES):
@@ -110,7 +127,10 @@ def read_request(
     spreads = read_spreads(document, tables.get("price_spread"), subjects, whole, groups)
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
-        [document.file, *(file.written for file in (*sheet_files, *price_files))]
+        [
+            document.file,
+            *(file.written for file in (*sheet_files, *certificate_files, *price_files)),
+        ]
     )
     return Request(
         brief=Brief(
@@ -127,6 +147,7 @@ def read_request(
             either=either,
             character=character,
             price_spreads=spreads,
+            uses=uses,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()
@@ -137,7 +158,10 @@ def read_request(
         remarks=tuple(findings.remarks),
         files=(
             path,
-            *(without_sheet(path.parent / file.written)[0] for file in sheet_files),
+            *(
+                without_sheet(path.parent / file.written)[0]
+                for file in (*sheet_files, *certificate_files)
+            ),
             *(without_sheet(folder / file.written)[0] for file in price_files),
         ),
     )
@@ -147,7 +171,7 @@ def _shelf_table(document: Document, tables: dict[str, Entry]) -> dict[str, Entr
     """The entries of the table `shelf`, none where the brief has none."""
     if "shelf" not in tables:
         return {}
-    known = ("use", "leave_out", "sheets")
+    known = ("use", "leave_out", "sheets", "certificates")
     return document.table(tables["shelf"], known, '[shelf] and use = ["mango-butter"]') or {}
 
 

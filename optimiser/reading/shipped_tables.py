@@ -192,7 +192,10 @@ def _starting_limits(
         known: Container[str] = properties if family == Family.PROPERTIES else set(Kind)
         for side in sides:
             tables.known(at, side, known, "kind or property")
-        if end not in {End.MIN, End.MAX} or family not in set(Family) - {Family.AMOUNTS}:
+        if end not in {End.MIN, End.MAX} or family not in set(Family) - {
+            Family.AMOUNTS,
+            Family.SKIN,
+        }:
             tables.wrong(at, f"no such limit: {family}.{of}.{end}")
             continue
         number = tables.number(at, value)

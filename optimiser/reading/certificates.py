@@ -1,0 +1,230 @@
+"""Suppliers' certificates of scents, as a maker copies them into a sheet.
+
+A row states a constituent and how much of it the scent holds at most, or a product category
+and how much of the scent it allows at most, or both. What a certificate states of a scent's
+constituents takes the place of all that is shipped about them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+from optimiser.ingredient import Book
+from optimiser.provenance import Origin, plain_number
+from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.names import Names, fold, nearest
+from optimiser.reading.number_columns import Holds, read_number_column
+from optimiser.reading.own_sheets import OWN
+from optimiser.reading.sheet import Sheet, read_sheet
+from optimiser.reading.wording import listed, quoted
+from optimiser.skin import CATEGORIES, CertifiedMaximum, Constituent
+
+INGREDIENT, CONSTITUENT, PERCENT = "ingredient", "constituent", "percent"
+CATEGORY, AT_MOST = "category", "at_most"
+
+SHARE = Holds("", "write it like 12.5", largest=100)
+
+VERY_LIKE = 0.8
+"""A constituent at least this like a known one is taken for a misspelling of it."""
+
+OTHER_NAMES = {
+    "d limonene": "Limonene",
+    "(r) limonene": "Limonene",
+    "lilial": "Butylphenyl Methylpropional",
+    "hicc": "Hydroxyisohexyl 3-Cyclohexene Carboxaldehyde",
+    "5 mop": "Bergapten (5-MOP)",
+    "bergapten": "Bergapten (5-MOP)",
+    "bergaptene": "Bergapten (5-MOP)",
+    "methyleugenol": "Methyl Eugenol",
+    "vitamin a palmitate": "Retinyl Palmitate",
+    "butylated hydroxytoluene": "BHT",
+}
+"""Other names of constituents on certificates, folded."""
+
+CITRAL, GERANIAL, NERAL = "Citral", "Geranial", "Neral"
+
+
+def add_certificates(
+    book: Book, path: Path, file: str, named_at: Origin, ingredients: Names, findings: Findings
+) -> Book:
+    """The book with what a sheet of certificates states.
+
+    Args:
+        book: With the shipped constituents and limits on skin.
+        path: The CSV or XLSX file.
+        file: What the maker calls it.
+        named_at: Where the brief names it.
+        ingredients: How ingredients may be called.
+        findings: Where mistakes and remarks are noted.
+    """
+    known = [CONSTITUENT, PERCENT, CATEGORY, AT_MOST]
+    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    if sheet is None:
+        return book
+    if sheet.is_empty:
+        findings.wrong(Origin(file), "no rows below the headings; write one for each constituent")
+    rows = _ingredients(sheet, ingredients, findings)
+    _check_pairs(sheet, findings)
+    stated = _constituents(sheet, rows, book, findings)
+    allowed = _maxima(sheet, rows, findings)
+    for identifier in {*stated, *allowed} & set(_certified_before(book)):
+        findings.wrong(Origin(file), f"{identifier} has a certificate in another sheet; keep one")
+    return replace(
+        book,
+        constituents={**book.constituents, **stated},
+        certified={**book.certified, **allowed},
+    )
+
+
+def _certified_before(book: Book) -> list[str]:
+    """Ingredients that a certificate read before speaks of."""
+    own = [
+        name
+        for name, stated in book.constituents.items()
+        if any(one.status == OWN for one in stated.values())
+    ]
+    return [*own, *book.certified]
+
+
+def _ingredients(sheet: Sheet, names: Names, findings: Findings) -> dict[int, str]:
+    """The ingredient of each row, by row number."""
+    written = sheet.texts(INGREDIENT)
+    rows: dict[int, str] = {}
+    for row in sheet.rows:
+        at = sheet.at(row.number, INGREDIENT)
+        if row.number not in written:
+            findings.wrong(at, "no ingredient in this row; fill it in or delete the row")
+            continue
+        try:
+            rows[row.number] = names.find(written[row.number])
+        except Problem as problem:
+            findings.wrong(at, f"{quoted(written[row.number])}: {problem}")
+    return rows
+
+
+def _check_pairs(sheet: Sheet, findings: Findings) -> None:
+    """Note cells without their partner, and rows that state nothing."""
+    filled = {heading: set(sheet.texts(heading)) for heading in (CONSTITUENT, CATEGORY)}
+    numbers = {
+        heading: {row.number for row, _ in sheet.column(heading)} for heading in (PERCENT, AT_MOST)
+    }
+    for row in sheet.rows:
+        stated = False
+        for name, number in ((CONSTITUENT, PERCENT), (CATEGORY, AT_MOST)):
+            has_name, has_number = row.number in filled[name], row.number in numbers[number]
+            stated = stated or has_name or has_number
+            if has_name and not has_number:
+                problem = f"no {number} beside the {name}; write the most that is stated"
+                findings.wrong(sheet.at(row.number, number), problem)
+            elif has_number and not has_name:
+                findings.wrong(sheet.at(row.number, name), f"no {name} beside the {number}")
+        if not stated:
+            problem = f"write a {CONSTITUENT} and its {PERCENT}, or a {CATEGORY} and {AT_MOST}"
+            findings.wrong(sheet.at(row.number, INGREDIENT), problem)
+
+
+def _shares(sheet: Sheet, heading: str, findings: Findings) -> dict[int, Decimal]:
+    """Percentages of a column, by row number."""
+    found: dict[int, Decimal] = {}
+    for number, value in read_number_column(sheet, heading, findings, SHARE).values.items():
+        if 0 <= value <= 100:
+            found[number] = value
+        else:
+            problem = f"{plain_number(value)} is no percentage; write 0 to 100"
+            findings.wrong(sheet.at(number, heading), problem)
+    return found
+
+
+def _constituents(
+    sheet: Sheet, rows: Mapping[int, str], book: Book, findings: Findings
+) -> dict[str, dict[str, Constituent]]:
+    """What is stated of the constituents of each ingredient."""
+    known = _known_constituents(book)
+    shares = _shares(sheet, PERCENT, findings)
+    found: dict[str, dict[str, Constituent]] = {}
+    for number, written in sheet.texts(CONSTITUENT).items():
+        at = sheet.at(number, CONSTITUENT)
+        if number not in shares or number not in rows:
+            continue
+        try:
+            name = _constituent(written, known, sheet.file, findings)
+            stated = found.setdefault(rows[number], {})
+            if name in stated:
+                before = stated[name].origin.line
+                raise Problem(f"{name} stands in row {before} too; keep one row")
+        except Problem as problem:
+            findings.wrong(at, problem)
+            continue
+        share = shares[number]
+        stated[name] = Constituent(name, None, None, share, OWN, sheet.file, at)
+    return {ingredient: _with_citral(stated) for ingredient, stated in found.items()}
+
+
+def _known_constituents(book: Book) -> dict[str, str]:
+    """The constituents that limits, declarations and shipped tables know, by folded name."""
+    names = [name for stated in book.constituents.values() for name in stated]
+    names += [part for limit in book.skin_limits for part in limit.parts]
+    names += [part for allergen in book.allergens for part in (allergen.name, *allergen.covers)]
+    return {fold(name): name for name in (*names, GERANIAL, NERAL)} | OTHER_NAMES
+
+
+def _constituent(written: str, known: Mapping[str, str], file: str, findings: Findings) -> str:
+    """The name of a constituent.
+
+    Raises:
+        Problem: It is nearly a known one, so that it would be missed where that is counted.
+    """
+    if fold(written) in known:
+        return known[fold(written)]
+    near = nearest(written, [(name, (title,)) for name, title in known.items()], VERY_LIKE)
+    if near:
+        raise Problem(f"no such constituent: {quoted(written)}; nearest: {listed(near)}")
+    findings.remark(file, f"no limit and no declaration knows the constituent {quoted(written)}")
+    return written
+
+
+def _with_citral(stated: dict[str, Constituent]) -> dict[str, Constituent]:
+    """Geranial and neral counted as citral, where that is the more."""
+    parts = [stated[name] for name in (GERANIAL, NERAL) if name in stated]
+    if not parts:
+        return stated
+    summed = sum((part.high for part in parts), Decimal(0))
+    before = stated.get(CITRAL)
+    rest = {name: one for name, one in stated.items() if name not in (GERANIAL, NERAL)}
+    if before is None or before.high < summed:
+        rest[CITRAL] = replace(parts[0], name=CITRAL, high=summed, note="geranial and neral added")
+    return rest
+
+
+def _maxima(
+    sheet: Sheet, rows: Mapping[int, str], findings: Findings
+) -> dict[str, dict[str, CertifiedMaximum]]:
+    """The most of each ingredient that each category allows."""
+    shares = _shares(sheet, AT_MOST, findings)
+    found: dict[str, dict[str, CertifiedMaximum]] = {}
+    for number, written in sheet.texts(CATEGORY).items():
+        at = sheet.at(number, CATEGORY)
+        if number not in shares or number not in rows:
+            continue
+        category = _category(written)
+        if category is None:
+            known = listed(CATEGORIES, "and")
+            remark = f"the category {quoted(written)} is not used; known are {known}"
+            findings.remark(sheet.file, remark)
+            continue
+        allowed = found.setdefault(rows[number], {})
+        if category in allowed:
+            before = allowed[category].origin.line
+            findings.wrong(at, f"{category} stands in row {before} too; keep one row")
+            continue
+        allowed[category] = CertifiedMaximum(category, shares[number], at)
+    return found
+
+
+def _category(written: str) -> str | None:
+    """`5A`, `IFRA 5A` or `Category 5a`."""
+    last = written.split()[-1].upper() if written.split() else ""
+    return last if last in CATEGORIES else None
