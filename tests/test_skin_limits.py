@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -16,8 +17,9 @@ from optimiser.ingredient import Kind
 from optimiser.provenance import InputError
 from optimiser.reading import read_book, read_request
 from optimiser.reading.skin_tables import with_skin_tables
-from optimiser.skin import CATEGORIES, Counted, RuleKind, Use
+from optimiser.skin import CATEGORIES, Counted, RuleKind
 from optimiser.skin_content import counted
+from optimiser.tables import frames
 
 PRICES = """ingredient,pack,price
 coconut-oil,1 kg,5
@@ -408,4 +410,10 @@ def test_the_command_shows_what_comes_on_the_skin(tmp_path, optimiser):
     assert status == 0
     assert "On skin (body, leave-on)" in out
     assert all(len(line) <= 80 for line in out.splitlines())
-    assert Use.BODY.value in out
+    _, out, _ = optimiser("formulate", tmp_path / "brief.toml", "--json")
+    told = json.loads(out)["on_skin"]
+    table = frames(cheapest(read_request(tmp_path / "brief.toml")))["on_skin"]
+    assert list(table["limit"]) == [one["limit"] for one in told]
+    assert list(table["level"]) == [one["level"] for one in told]
+    assert told[0]["limit"] == "skin.citral.max"
+    assert told[0]["status"] == "transcription"

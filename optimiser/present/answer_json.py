@@ -87,8 +87,7 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         document["own_figures"] = {
             name: list(of) for name, of in answer.measures.own_figures.items()
         }
-        if answer.measures.on_skin:
-            document["on_skin"] = _on_skin(answer.measures)
+        document["on_skin"] = _on_skin(answer.measures)
         document["cautions"] = list(answer.measures.cautions)
     document["remarks"] = list(answer.formulation.remarks)
     return document
