@@ -9,7 +9,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from optimiser.ingredient import Book, Over, Trait
-from optimiser.price import Offer
+from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import Origin
 from optimiser.skin import Use
 
@@ -178,6 +178,7 @@ class Request:
         offers: Every row of the price list.
         remarks: What was read in a way worth telling, such as `prices.csv: decimal comma`.
         files: Every file that was read, so that no answer is written over one.
+        packaging: Every row of packaging in the price list.
     """
 
     brief: Brief
@@ -185,3 +186,4 @@ class Request:
     offers: tuple[Offer, ...]
     remarks: tuple[str, ...] = ()
     files: tuple[Path, ...] = ()
+    packaging: tuple[PackagingOffer, ...] = ()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from optimiser.brief import Brief, Definition, End, Family, Request
 from optimiser.ingredient import Book
-from optimiser.price import Offer
+from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import Origin
 from optimiser.reading.brief_limits import Limits, limited, read_limits
 from optimiser.reading.brief_tables import (
@@ -40,6 +40,7 @@ from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.reading.spreads import read_spreads
 from optimiser.reading.style_limits import with_style
 from optimiser.reading.subjects import subject_names
+from optimiser.reading.supplier_terms import supplier_terms, with_terms
 from optimiser.reading.toml_document import (
     Document,
     Entry,
@@ -97,12 +98,16 @@ def read_request(
         price_files = tuple(NamedFile(str(file), Origin(str(file))) for file in prices)
         folder = Path()
     offers: list[Offer] = []
+    packaging: list[PackagingOffer] = []
     mistakes_before = len(findings.mistakes)
     for file in price_files:
         place = folder / file.written
-        offers += read_price_list(place, file.written, file.at, whole, ingredients, findings)
+        read = read_price_list(place, file.written, file.at, whole, ingredients, findings)
+        offers += read.offers
+        packaging += read.packaging
+    terms = supplier_terms(offers, packaging, findings)
     all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
-    currency = costing_currency(costing.currency, offers, costing.at, findings)
+    currency = costing_currency(costing.currency, [*offers, *packaging], costing.at, findings)
 
     shelf = read_shelf(document, shelf_table, ingredients)
     groups = read_groups(document, tables.get("groups"), ingredients, properties)
@@ -154,7 +159,8 @@ def read_request(
             },
         ),
         book=whole,
-        offers=tuple(offers),
+        offers=with_terms(offers, terms),
+        packaging=with_terms(packaging, terms),
         remarks=tuple(findings.remarks),
         files=(
             path,
