@@ -244,6 +244,31 @@ def compare(
 
 
 @app.command()
+def declare(
+    formula: Annotated[
+        Path, typer.Argument(help="A brief (TOML) or a recipe.", metavar="BRIEF|FORMULA")
+    ],
+    region: Annotated[str, typer.Option(help="Where it is sold: eu, uk or us.")],
+    brief: Annotated[
+        Path | None, typer.Option(help="For a recipe: a brief with sheets, certificates, use.")
+    ] = None,
+    use: Annotated[
+        list[str] | None, typer.Option(help='Where it goes, as in "body, leave-on".')
+    ] = None,
+    net: Annotated[str | None, typer.Option(help="Net weight of a jar, as in '120 g'.")] = None,
+    as_json: AsJson = False,
+    out: Out = None,
+    time_limit: Annotated[
+        float, typer.Option(help="Seconds to search among weighable formulas.", min=0.1)
+    ] = 5.0,
+) -> None:
+    """Draft ingredient declaration and cautions."""
+    from optimiser.commands.declare import Asked, run
+
+    _say(*run(Asked(formula, region, brief, use or (), net, time_limit), as_json, out or []))
+
+
+@app.command()
 def ingredients(
     name: Annotated[
         str | None, typer.Argument(help="One ingredient: id, common or INCI name.")
