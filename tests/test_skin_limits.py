@@ -13,8 +13,10 @@ from optimiser.answers.cheapest import cheapest
 from optimiser.answers.measures import Blend
 from optimiser.answers.on_skin import on_skin
 from optimiser.brief import Family, Request
+from optimiser.formulation import formulated
 from optimiser.ingredient import Kind
 from optimiser.provenance import InputError
+from optimiser.pulp_model import as_text
 from optimiser.reading import read_book, read_request
 from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.skin import CATEGORIES, Counted, RuleKind
@@ -417,3 +419,10 @@ def test_the_command_shows_what_comes_on_the_skin(tmp_path, optimiser):
     assert list(table["level"]) == [one["level"] for one in told]
     assert told[0]["limit"] == "skin.citral.max"
     assert told[0]["status"] == "transcription"
+
+
+def test_the_model_file_of_limits_on_skin_is_as_kept(tmp_path):
+    """The LP file that other solvers read stays as it is in `golden/`, sentences included."""
+    formulation = formulated(request(tmp_path, "lemon-oil = 1", certificates=CERTIFICATES))
+    kept = Path(__file__).parent / "golden" / "skin_limits.lp"
+    assert as_text(formulation.model, "lp") == kept.read_text(encoding="utf-8")
