@@ -326,7 +326,7 @@ def test_cautions_apply_to_something_known():
         elif row["when"] == "kind":
             assert len(of) == 1
             assert of[0] in KINDS
-        elif row["when"] == "ingredient":
+        elif row["when"] in ("ingredient", "origin"):
             assert of
             assert set(of) <= set(INGREDIENTS)
         elif row["when"] == "style":
@@ -357,10 +357,11 @@ def test_cautions_claim_nothing_and_end_by_deferring():
     + ["colloidal-oatmeal", "beeswax", "shea-butter-refined", "coconut-oil", "argan-oil"],
 )
 def test_origins_to_flag_are_flagged(ingredient):
-    """What comes from a nut, sesame, wheat, oats or bees says so in the table and in a caution."""
+    """What comes from a nut, sesame, wheat, oats or bees says so in tables and in a caution."""
     assert INGREDIENTS[ingredient]["allergen_note"]
-    cautions = [row for row in read("cautions.csv") if row["when"] == "ingredient"]
+    cautions = [row for row in read("cautions.csv") if row["when"] == "origin"]
     assert any(ingredient in row["of"].split() for row in cautions)
+    assert any(row["ingredient"] == ingredient for row in read("origins.csv"))
 
 
 # against the outside
