@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 from formulation_support import IMPOSSIBLE, ROOT, Command
 from openpyxl import load_workbook
+
+from optimiser.reading import read_request, with_uses
+from optimiser.skin import Use
 
 FOLDER = ROOT / "examples" / "quillfern"
 EXAMPLE = FOLDER / "citrus_body_butter.toml"
@@ -96,6 +100,27 @@ def test_the_use_that_is_typed_goes_before_the_briefs(optimiser: Command, tmp_pa
                      "Amendment 49."]  # fmt: skip
     alone = optimiser.json("declare", path, "--region", "eu", "--use", "body, leave-on")
     assert any("citral from all sources" in text for text in alone["cautions"])
+
+
+def test_own_bounds_on_skin_stay_when_a_use_is_typed(tmp_path: Path) -> None:
+    """A maker's own bound goes before the rule of any use; certificates are summed anew."""
+    (tmp_path / "prices.csv").write_text("ingredient,pack,price\nsunflower-oil,1 kg,5\n", "utf-8")
+    (tmp_path / "paper.csv").write_text(
+        "ingredient,category,at_most\nlemongrass-oil,5A,0.2\nlemongrass-oil,1,0.1\n", "utf-8"
+    )
+    brief = tmp_path / "brief.toml"
+    brief.write_text(
+        'use = "body, leave-on"\n[costing]\nprices = "prices.csv"\n'
+        '[shelf]\ncertificates = "paper.csv"\n[skin]\ncitral = { max = 0.05 }\n',
+        "utf-8",
+    )
+    request = with_uses(read_request(brief, skin=True), (Use.LIPS,))
+    bounds = {limit.of: limit.value for limit in request.brief.limits}
+    assert bounds["citral"] == Decimal("0.05")
+    assert "certificates_1" in bounds
+    assert "certificates_5A" not in bounds
+    assert bounds["eugenol"] == Decimal("0.45")
+    assert request.brief.uses == (Use.LIPS,)
 
 
 @pytest.mark.parametrize("region", REGIONS)

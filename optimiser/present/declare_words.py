@@ -149,8 +149,8 @@ def _origin_said(name: str, made: MadeFrom) -> str:
     """What an ingredient comes from, and which lists of food allergens name it."""
     said = f"{name}: {made.how} {made.of}"
     if made.food_lists:
-        regions = sorted(region.upper() for region in made.food_lists)
-        said += f"; food law of {' and '.join(regions)} lists it as an allergen"
+        regions = ", ".join(sorted(region.upper() for region in made.food_lists))
+        said += f"; the food law of {regions} lists {made.of} as an allergen"
     note = f"; {made.note}" if made.note else ""
     return f"{said}{note} ({made.status})."
 

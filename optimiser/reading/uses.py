@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 from optimiser.brief import End, Family, Limit, Request
 from optimiser.ingredient import Book
@@ -14,7 +15,7 @@ from optimiser.reading.names import fold, one_of
 from optimiser.reading.toml_document import Document, Entry
 from optimiser.reading.wording import key_path, listed, quoted
 from optimiser.skin import RuleKind, SkinLimit, Use
-from optimiser.skin_content import categories, certificate_limit
+from optimiser.skin_content import categories, certificate_limit, certified_category
 
 _OTHERWISE = {
     "hand leave on": Use.HANDS,
@@ -148,10 +149,16 @@ def with_uses(request: Request, uses: Sequence[Use]) -> Request:
     if not uses:
         return request
     brief, findings = request.brief, Findings()
-    on_skin = [limit for limit in brief.limits if limit.family is Family.SKIN]
-    own = [limit for limit in on_skin if limit.origin.file == brief.file]
+    shipped = {row.origin for row in request.book.skin_limits}
+    own = [
+        limit
+        for limit in brief.limits
+        if limit.family is Family.SKIN
+        and limit.origin not in shipped
+        and certified_category(limit.of) is None
+    ]
     rest = tuple(limit for limit in brief.limits if limit.family is not Family.SKIN)
-    limits = with_skin_limits(uses, own, request.book, brief.file, findings)
+    limits = with_skin_limits(uses, own, request.book, Path(brief.file).name, findings)
     changed = replace(brief, uses=tuple(uses), limits=(*rest, *limits))
     return replace(request, brief=changed, remarks=(*request.remarks, *findings.remarks))
 
