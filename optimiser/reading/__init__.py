@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from optimiser.reading.request import read_request
     from optimiser.reading.scenario_table import read_scenarios
     from optimiser.reading.shipped_tables import read_book
+    from optimiser.reading.uses import use_named, with_uses
+    from optimiser.reading.weighed_amounts import read_grams
     from optimiser.reading.written_numbers import read_plain_number
 
 __all__ = [
@@ -31,11 +33,14 @@ __all__ = [
     "property_names",
     "read_book",
     "read_formula",
+    "read_grams",
     "read_plain_number",
     "read_price_changes",
     "read_quantity",
     "read_request",
     "read_scenarios",
+    "use_named",
+    "with_uses",
 ]
 
 _HOMES = {
@@ -47,11 +52,14 @@ _HOMES = {
     "property_names": "names",
     "read_book": "shipped_tables",
     "read_formula": "formula_file",
+    "read_grams": "weighed_amounts",
     "read_plain_number": "written_numbers",
     "read_price_changes": "price_changes",
     "read_quantity": "quantities",
     "read_request": "request",
     "read_scenarios": "scenario_table",
+    "use_named": "uses",
+    "with_uses": "uses",
 }
 
 

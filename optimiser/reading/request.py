@@ -27,6 +27,7 @@ from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
+from optimiser.reading.label_tables import with_label_tables
 from optimiser.reading.names import (
     fold,
     ingredient_names,
@@ -66,7 +67,7 @@ def read_request(
         brief: The TOML file.
         prices: Price lists to read instead of those the brief names.
         book: The ingredient data; by default the shipped tables.
-        skin: Whether constituents of scents are wanted even where the brief names no use.
+        skin: Whether constituents and labels are wanted even where the brief names no use.
 
     Raises:
         InputError: With every mistake in the brief, the sheets and the price lists, in
@@ -88,6 +89,8 @@ def read_request(
     certificate_files = read_certificate_files(document, shelf_table)
     if skin or certificate_files or {"use", "skin"} & tables.keys():
         whole = with_skin_tables(whole)
+    if skin or certificate_files:
+        whole = with_label_tables(whole)
     for file in certificate_files:
         place = path.parent / file.written
         whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
