@@ -134,10 +134,6 @@ def read_jar(document: Document, entry: Entry | None) -> JarPlan:
     if "net" in entries and "volume" in entries:
         document.wrong(entries["volume"], "net stands there too; keep net in g, or volume in ml")
     volume = _millilitres(document, entries.get("volume"))
-    for key in ("filled", "overrun"):
-        if key in entries and "volume" not in entries:
-            problem = 'of use with a volume only; write volume = "120 ml" instead of net, or delete'
-            document.wrong(entries[key], f"{problem} it")
     return JarPlan(
         net_g=_grams(document, entries.get("net"), '"120 g"'),
         volume_ml=volume,
