@@ -168,8 +168,9 @@ def _spans(
             low, high = min(low, below), below
             if ingredient.id in exactly:
                 low = below
-        # What is there at all is not rounded away, unless it must not be rounded up.
-        spans.append(Span(max(low, min(1, high)), high))
+        if target >= HALF:
+            low = max(low, min(1, high))  # what the scale shows is not rounded away
+        spans.append(Span(low, high))
     return spans
 
 
