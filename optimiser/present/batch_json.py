@@ -101,7 +101,7 @@ def _jars(batch: Batch) -> dict[str, Any] | None:
             {
                 "scheme": one.row.scheme,
                 "grams": number(one.grams),
-                "source": f"{one.row.source} {one.row.locator}",
+                "source": one.row.locator,
                 "status": one.row.status,
             }
             for one in fill.fill.shortfalls

@@ -20,28 +20,39 @@ ASSUMED = {
 
 def batches_page(answer: Batches) -> Page:
     """One batch, or several with one list of shopping."""
-    if len(answer.batches) == 1:
-        only = answer.batches[0]
-        return Page(batch_title(only), [*_made(only), *_known(only), *cautions(only)])
+    sections: list[Section] = []
+    for batch in answer.batches:
+        sections += [_opening(answer, batch), *weigh_sections(batch), *_of_money(batch)]
+        sections.append(Section("Cautions", [Items(batch.measures.cautions)]))
+    return Page(_title(answer), sections)
+
+
+def money_page(answer: Batches) -> Page:
+    """What does not go to the bench: jars, cost, shopping, what was assumed."""
     sections: list[Section] = []
     for batch in answer.batches:
         said = [Paragraph(text) for text in opening(batch)]
-        sections += [Section(batch_title(batch), said), *_made(batch)[1:], *_known(batch)]
-        sections += cautions(batch)
-    return Page(f"{len(answer.batches)} batches", sections)
+        sections += [Section(f"Jars and cost: {batch_title(batch)}", said), *_of_money(batch)]
+    return Page(_title(answer), sections)
 
 
-def _made(batch: Batch) -> list[Section]:
-    """Opening, weights, steps, jars, cost."""
-    sections = [Section("", [Paragraph(text) for text in opening(batch)])]
-    sections += weigh_sections(batch)
-    sections += filter(None, (jar_section(batch), cost_section(batch)))
-    return sections
+def _title(answer: Batches) -> str:
+    if len(answer.batches) == 1:
+        return batch_title(answer.batches[0])
+    return f"{len(answer.batches)} batches"
 
 
-def _known(batch: Batch) -> list[Section]:
+def _opening(answer: Batches, batch: Batch) -> Section:
+    """Where the weights come from; with several batches under the product."""
+    title = "" if len(answer.batches) == 1 else batch_title(batch)
+    return Section(title, [Paragraph(text) for text in opening(batch)])
+
+
+def _of_money(batch: Batch) -> list[Section]:
+    """Jars, cost, and what is worth knowing."""
+    sections = [one for one in (jar_section(batch), cost_section(batch)) if one is not None]
     notes = notes_said(batch)
-    return [Section("Worth knowing", [Items(notes)])] if notes else []
+    return [*sections, Section("Worth knowing", [Items(notes)])] if notes else sections
 
 
 def notes_said(batch: Batch) -> list[str]:
@@ -56,8 +67,3 @@ def notes_said(batch: Batch) -> list[str]:
         )
         notes.append(f"Never rounded up, as their use on skin is limited: {names}.")
     return [*notes, *batch.request.remarks]
-
-
-def cautions(batch: Batch) -> list[Section]:
-    """The warnings that apply."""
-    return [Section("Cautions", [Items(batch.measures.cautions)])]

@@ -96,10 +96,7 @@ def _by_label(fill: Fill) -> str:
 
 def _shortfall(one: Shortfall) -> str:
     row = one.row
-    return (
-        f"{row.title} of one jar: {plain_number(one.grams)} g ({row.source} {row.locator}; "
-        f"{row.status})."
-    )
+    return f"{row.title} of one jar: {plain_number(one.grams)} g ({row.locator}; {row.status})."
 
 
 def cost_section(batch: Batch) -> Section | None:

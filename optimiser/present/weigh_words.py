@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
+from optimiser.ingredient import Ingredient, Kind
 from optimiser.present.console import short
 from optimiser.present.numbers import printed_shares, significant
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
@@ -40,7 +41,7 @@ def opening(batch: Batch) -> list[str]:
         return said
     limits = f"{weights.held} limit{'s' if weights.held != 1 else ''}"
     if not broken:
-        said.append(f"As weighed it keeps {limits} of the brief, checked exactly.")
+        said.append(f"As weighed it keeps {limits} of brief and style, checked exactly.")
     else:
         said.append(
             f"As weighed it keeps {limits} of the brief and misses {len(broken)}; no weights near "
@@ -105,11 +106,14 @@ def line_warning(batch: Batch, line: Line) -> str:
     name = line.ingredient.common_name
     target = significant(line.percent * batch.weights.size_g / 100, 3)
     finer = plain_number(warning.finer_g)
-    ways = (
-        f"use a scale that shows {finer} g, make {weight_text(warning.size_g)} or more, or stir 1 "
-        f"part into {warning.dilution - 1} of an oil of the formula and weigh "
-        f"{warning.dilution} times as much of that, less of the oil"
-    )
+    ways = f"use a scale that shows {finer} g, or make {weight_text(warning.size_g)} or more"
+    carrier = _carrier(batch, line)
+    if carrier is not None and warning.dilution > 1:
+        ways = (
+            f"use a scale that shows {finer} g, make {weight_text(warning.size_g)} or more, or "
+            f"premix 1 part of it with {warning.dilution - 1} of {carrier.common_name} and weigh "
+            f"{warning.dilution} times as much of that, with so much less {carrier.common_name}"
+        )
     if warning.is_lost:
         return (
             f"{name}, {target} g: less than half a division of {plain_number(division)} g, so the "
@@ -124,6 +128,21 @@ def line_warning(batch: Batch, line: Line) -> str:
     return f"{name}, {target} g: {few} divisions of the scale, {limit}; {ways}."
 
 
+def _carrier(batch: Batch, line: Line) -> Ingredient | None:
+    """What a premix can be made with: of the formula, of the right sort, and enough of it."""
+    kind = line.ingredient.kind
+    needed = line.grams * line.warning.dilution if line.warning is not None else line.grams
+    if kind in (Kind.BUTTER, Kind.WAX):
+        return None
+    wanted = Kind.POWDER if kind in (Kind.POWDER, Kind.COLOUR, Kind.EXFOLIANT) else Kind.OIL
+    found = [
+        other
+        for other in batch.lines
+        if other is not line and other.ingredient.kind is wanted and other.grams > needed
+    ]
+    return max(found, key=lambda other: other.grams).ingredient if found else None
+
+
 def step_lines(batch: Batch) -> list[str]:
     """The steps, numbered, with customary temperatures and times."""
     return [
@@ -134,11 +153,14 @@ def step_lines(batch: Batch) -> list[str]:
 
 def step_said(step: Step) -> str:
     """A step with its customary temperature, time and note."""
-    customary = " for ".join(filter(None, (temperature_said(step), minutes_said(step))))
-    said = step.text
-    if customary:
-        said = f"{said} {customary[:1].upper()}{customary[1:]}."
-    return f"{said} ({step.note})" if step.note else said
+    customary = customary_said(step)
+    more = "; ".join(filter(None, (customary, step.note)))
+    return f"{step.text} ({more})" if more else step.text
+
+
+def customary_said(step: Step) -> str:
+    """Customary temperature and time, or nothing."""
+    return " for ".join(filter(None, (temperature_said(step), minutes_said(step))))
 
 
 def temperature_said(step: Step) -> str:
