@@ -66,7 +66,8 @@ def test_every_tolerance_has_a_source_that_exists() -> None:
         ("oils,oil,", "oils,,",
          "ingredient_data/method.csv: whipped-butter has no step that adds oil"),
         ("style,order", "style,place",
-         "ingredient_data/method.csv:1: the headings must be style,order,phase,adds,only_with,step,low_C,high_C,low_minutes,high_minutes,status,note"),
+         "ingredient_data/method.csv:1: the headings must be style,order,phase,adds,only_with,"
+         "step,low_C,high_C,low_minutes,high_minutes,status,note"),
     ],
 )  # fmt: skip
 def test_a_mistake_in_the_steps_is_told(tmp_path: Path, old: str, new: str, said: str) -> None:
