@@ -118,6 +118,7 @@ class SkinLimit:
         locator: Where in the source, as a sentence names it.
         status: How it was read, as for a figure.
         note: What else the rule says, or empty.
+        caution: What is printed where the product adds to it, or empty.
         origin: The row of the shipped table.
     """
 
@@ -133,6 +134,7 @@ class SkinLimit:
     locator: str
     status: str
     note: str
+    caution: str
     origin: Origin
 
 

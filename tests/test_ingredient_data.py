@@ -62,7 +62,7 @@ HEADERS = {
     "sources.csv": "source citation year",
     "constituents.csv": "ingredient constituent low typical high status source note",
     "skin_limits.csv": (
-        "limit title of parts but_not categories value rule source locator status note"
+        "limit title of parts but_not categories value rule source locator status note caution"
     ),
 }
 

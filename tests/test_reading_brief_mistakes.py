@@ -12,9 +12,9 @@ MISTAKES: list[tuple[str, str, str]] = [
         "unknown-top",
         "colour = 'red'\n@",
         (
-            "brief.toml:1 colour: unknown key; known here: name, style, costing, shelf, "
-            "groups, amounts, totals, ratios, properties, weighing, either, natural_variation, "
-            "character, price_spread, define"
+            "brief.toml:1 colour: unknown key; known here: name, style, use, costing, shelf, "
+            "groups, amounts, totals, ratios, properties, skin, weighing, either, "
+            "natural_variation, character, price_spread, define"
         ),
     ),
     (
@@ -189,7 +189,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "shelf-unknown",
         "@[shelf]\nusing=['beeswax']\n",
-        "brief.toml:4 shelf.using: unknown key; known here: use, leave_out, sheets",
+        "brief.toml:4 shelf.using: unknown key; known here: use, leave_out, sheets, certificates",
     ),
     (
         "group-kind",

@@ -73,7 +73,7 @@ def skin_advice(
 ) -> list[str]:
     """What is advised of the formula beyond limits, in sentences.
 
-    Handbook maxima that it exceeds, and what rules say of a constituent besides its limit.
+    Handbook maxima that it exceeds, and what is to be known of a constituent besides its limit.
     """
     shares = tuple(x)
     wanted = categories(request.brief.uses)
@@ -89,8 +89,8 @@ def skin_advice(
                 f"{' and '.join(names)}: more than the {most} % that {row.locator} advises at most "
                 f"({row.note}; {row.status})."
             )
-        elif level and row.note and row.rule is not RuleKind.ADVICE:
-            said.append(f"{row.title[:1].upper()}{row.title[1:]}: {row.note}.")
+        elif level and row.caution:
+            said.append(row.caution)
     return list(dict.fromkeys(said))
 
 

@@ -87,13 +87,26 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         document["own_figures"] = {
             name: list(of) for name, of in answer.measures.own_figures.items()
         }
-        if answer.measures.on_skin:
-            from optimiser.present.skin_words import skin_document
-
-            document["on_skin"] = skin_document(answer.measures)
+        document["on_skin"] = _on_skin(answer.measures)
         document["cautions"] = list(answer.measures.cautions)
     document["remarks"] = list(answer.formulation.remarks)
     return document
+
+
+def _on_skin(measures: Measures) -> list[dict[str, Any]]:
+    """The levels of limits on skin."""
+    return [
+        {
+            "limit": one.limit.key,
+            "title": one.title,
+            "level": number(one.level),
+            "bound": number(Fraction(one.limit.value)),
+            "unit": one.unit,
+            "rule": None if one.rule is None else one.rule.locator,
+            "status": "own" if one.rule is None else one.rule.status,
+        }
+        for one in measures.on_skin
+    ]
 
 
 def measures_document(measures: Measures) -> dict[str, Any]:

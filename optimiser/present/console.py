@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.measures import Level, Measures
+from optimiser.brief import Brief
 from optimiser.present.numbers import money, printed_shares, rounded, share_of_cost, significant
 from optimiser.present.remarks import (
     ADDS_UP,
@@ -116,12 +117,7 @@ def cheapest_text(answer: Cheapest) -> str:
     lines += wrapped(proof_said(answer))
     lines += ["", *formula_lines(answer.measures, brief.currency), *_ties(answer)]
     lines += ["", *measure_lines(answer.measures)]
-    if answer.measures.on_skin:
-        from optimiser.present.page import section_lines
-        from optimiser.present.skin_words import skin_section
-
-        section = skin_section(answer.measures, brief)
-        lines += ["", *section_lines(section)] if section else []
+    lines += _skin_lines(answer.measures, brief)
     lines += ["", *_active_lines(answer)]
     if answer.weighed is None:
         lines += ["", *_price_lines(answer)]
@@ -240,6 +236,17 @@ def _measure_row(level: Level, unmarked: str) -> tuple[str, str, str, str, str]:
         quantity.spoken_unit,
         ADDS_UP[quantity.trust],
     )
+
+
+def _skin_lines(measures: Measures, brief: Brief) -> list[str]:
+    """The levels of limits on skin; nothing where the formula adds to none."""
+    if not measures.on_skin:
+        return []
+    # Loaded only where there is a scent.
+    from optimiser.present.skin_words import HEAD, RIGHT, skin_notes, skin_rows, skin_title
+
+    lines = ["", skin_title(brief), *columns([HEAD, *skin_rows(measures)], RIGHT), ""]
+    return lines + [line for note in skin_notes(measures) for line in wrapped(note, "  ")]
 
 
 def _active_lines(answer: Cheapest) -> list[str]:

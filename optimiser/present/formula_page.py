@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from optimiser.answers.cheapest import Cheapest
+from optimiser.answers.measures import Measures
+from optimiser.brief import Brief
 from optimiser.present.formula_parts import (
     caution_sections,
     formula_section,
@@ -11,7 +13,17 @@ from optimiser.present.formula_parts import (
 )
 from optimiser.present.limit_gauges import Standings, cheapest_standings, gauge_pictures
 from optimiser.present.numbers import money
-from optimiser.present.page import Entries, Entry, Items, Page, Paragraph, Part, Section, Table
+from optimiser.present.page import (
+    Entries,
+    Entry,
+    Footnote,
+    Items,
+    Page,
+    Paragraph,
+    Part,
+    Section,
+    Table,
+)
 from optimiser.present.remarks import (
     EACH_ALONE,
     LEFT_OUT,
@@ -33,7 +45,7 @@ from optimiser.present.sentences import (
     proof_said,
     stays,
 )
-from optimiser.present.skin_words import skin_section
+from optimiser.present.skin_words import HEAD, RIGHT, skin_notes, skin_rows, skin_title
 
 KEPT_OUT = "There is nothing of what it concerns; this limit keeps it out."
 
@@ -51,7 +63,7 @@ def cheapest_page(answer: Cheapest) -> Page:
             Section("", [opening, Paragraph(proof_said(answer))]),
             formula_section(measures, brief.currency, ties_said(answer)),
             measures_section(measures, answer.request),
-            *filter(None, [skin_section(measures, brief)]),
+            *_on_skin(measures, brief),
             _limits(answer, standings),
             *room_sections(standings),
             *([_prices(answer)] if answer.weighed is None else []),
@@ -63,6 +75,14 @@ def cheapest_page(answer: Cheapest) -> Page:
         if texts:
             sections.append(Section(title, [Items(texts)]))
     return Page(brief.name, [*sections, *caution_sections(measures)])
+
+
+def _on_skin(measures: Measures, brief: Brief) -> list[Section]:
+    """The levels of limits on skin; nothing where the formula adds to none."""
+    if not measures.on_skin:
+        return []
+    notes = [Footnote(note) for note in skin_notes(measures)]
+    return [Section(skin_title(brief), [Table(HEAD, skin_rows(measures), RIGHT), *notes])]
 
 
 def _without_formula(answer: Cheapest) -> list[Section]:

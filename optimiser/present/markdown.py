@@ -8,6 +8,7 @@ from fractions import Fraction
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
+from optimiser.brief import Brief
 from optimiser.present.impossible_words import (
     cause_said,
     clash_said,
@@ -73,12 +74,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += _formula(answer.measures, brief.currency)
         lines += ["", inert(f"Together: {totals_said(answer.measures)}."), inert(ties_said(answer))]
         lines += ["", *_properties(answer.measures)]
-        if answer.measures.on_skin:
-            from optimiser.present.page import section_markdown
-            from optimiser.present.skin_words import skin_section
-
-            section = skin_section(answer.measures, brief)
-            lines += section_markdown(section) if section else []
+        lines += _on_skin(answer.measures, brief)
         lines += ["", *_limits(answer)]
         lines += ["", *_prices(answer)] if answer.weighed is None else []
     for title, texts in (
@@ -118,6 +114,17 @@ def impossible_markdown(explanation: Explanation, currency: str) -> list[str]:
     for title, texts in impossible_said(explanation, currency):
         lines += ["", f"## {title}", "", *(f"- {inert(text)}" for text in texts)]
     return lines
+
+
+def _on_skin(measures: Measures, brief: Brief) -> list[str]:
+    """The levels of limits on skin; nothing where the formula adds to none."""
+    if not measures.on_skin:
+        return []
+    # Loaded only where there is a scent.
+    from optimiser.present.skin_words import HEAD, RIGHT, skin_notes, skin_rows, skin_title
+
+    lines = ["", f"## {skin_title(brief)}", "", *table(list(HEAD), skin_rows(measures), RIGHT)]
+    return lines + [part for note in skin_notes(measures) for part in ("", inert(note))]
 
 
 def _formula(measures: Measures, currency: str) -> list[str]:

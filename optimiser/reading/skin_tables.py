@@ -71,7 +71,7 @@ def _skin_limits(tables: Tables, book: Book) -> tuple[SkinLimit, ...]:
     shape: dict[str, list[str]] = {}
     for at, cells in tables.rows("skin_limits.csv"):
         identifier, title, of, parts, but_not, categories, value, rule, source, *rest = cells
-        locator, status, note = rest
+        locator, status, note, caution = rest
         tables.known(at, source, book.sources, "source")
         for category in categories.split():
             tables.known(at, category, CATEGORIES, "category")
@@ -94,6 +94,7 @@ def _skin_limits(tables: Tables, book: Book) -> tuple[SkinLimit, ...]:
                 locator=locator,
                 status=status,
                 note=note,
+                caution=caution,
                 origin=at,
             )
         )

@@ -26,7 +26,7 @@ COLUMNS = {
     "sources.csv": "source,citation,year",
     "constituents.csv": "ingredient,constituent,low,typical,high,status,source,note",
     "skin_limits.csv": (
-        "limit,title,of,parts,but_not,categories,value,rule,source,locator,status,note"
+        "limit,title,of,parts,but_not,categories,value,rule,source,locator,status,note,caution"
     ),
     "method.csv": (
         "style,order,phase,adds,only_with,step,low_C,high_C,low_minutes,high_minutes,status,note"
