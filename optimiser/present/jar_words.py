@@ -31,13 +31,18 @@ def jar_section(batch: Batch) -> Section | None:
     jars, fill = batch.jars, batch.fill
     if jars is None or fill is None:
         return None
-    said = [f"{jars.count} jars filled with {weight_text_of(fill)} each."]
-    if not jars.count:
-        said = [f"The batch does not fill one jar of {weight_text_of(fill)}."]
-    lost = f"{about_grams(jars.lost_g)} ({plain_number(batch.loss)} %) counted as lost"
-    said.append(f"{about_grams(jars.left_g)} left over, {lost} in bowls and on spatulas.")
-    parts: list[Part] = [Paragraph(" ".join(said))]
-    return Section("Jars", [*parts, Items(fill_said(fill))])
+    lost = f"{about_grams(jars.lost_g)} ({plain_number(batch.loss)} %)"
+    each = weight_text_of(fill)
+    said = f"It fills {jars.count} jars with {each} each"
+    if jars.count < 2:
+        said = (
+            f"It fills one jar with {each}" if jars.count else f"It does not fill a jar of {each}"
+        )
+    said += (
+        f"; {about_grams(jars.left_g)} are left over, and {lost} counted as lost in bowls and on "
+        "spatulas."
+    )
+    return Section("Jars", [Paragraph(said), Items(fill_said(fill))])
 
 
 def weight_text_of(fill: JarFill) -> str:
