@@ -223,6 +223,15 @@ class TestSeveral:
         answer = optimiser.json("batch", "--batch", made, "--batch", f"{made}=500 g")
         assert [one["size_g"] for one in answer["batches"]] == [1000, 500]
 
+    def test_currencies_must_agree(self, workshop: Path, optimiser: Command) -> None:
+        """What is paid in two currencies has no one sum."""
+        made = workshop / "made.toml"
+        other = workshop / "euro.toml"
+        other.write_text(made.read_text("utf-8").replace("GBP", "EUR"), encoding="utf-8")
+        code, out, err = optimiser("batch", "--batch", made, "--batch", other)
+        assert (code, out) == (2, "")
+        assert err == (f"--batch: {other} costs in EUR and {made} in GBP; shop for them in turn\n")
+
 
 WRONG = [
     ((), "batch: of what? Name a brief or a recipe, or several with --batch 'brief.toml=2 kg'"),

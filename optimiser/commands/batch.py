@@ -10,6 +10,7 @@ from pathlib import Path
 from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.brief import Brief, Request
 from optimiser.commands.batch_options import Order, Typed, orders, with_typed
+from optimiser.commands.batch_prices import check_currencies
 from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.batch_json import batches_csv, batches_document
@@ -61,6 +62,7 @@ def run(source: Path | None, typed: Typed, as_json: bool, out: Sequence[Path]) -
                 return _why_none(none.answer, as_json), 1
     if mistakes:
         raise InputError(list(dict.fromkeys(mistakes)))
+    check_currencies([one.request for one in made])
     answer = Batches(tuple(made))
     write_answers(out, lambda form: _written(answer, form))
     return _written_text(answer, ".json" if as_json else ""), 0
