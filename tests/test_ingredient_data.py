@@ -64,6 +64,10 @@ HEADERS = {
     "skin_limits.csv": (
         "limit title of parts but_not categories value rule source locator status note caution"
     ),
+    "method.csv": (
+        "style order phase adds only_with step low_C high_C low_minutes high_minutes status note"
+    ),
+    "fill_tolerances.csv": "scheme title from_g to_g value unit source locator status",
 }
 
 
