@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from fractions import Fraction
 
@@ -14,7 +15,10 @@ from optimiser.answers.checked import held
 from optimiser.answers.measures import Blend
 from optimiser.brief import Request
 from optimiser.ingredient import Kind
+from optimiser.linear_model import Sense
 from optimiser.provenance import Origin, plain_number
+from optimiser.workshop.apportionment import Span
+from optimiser.workshop.limits_on_scale import LimitOnScale, fewest_missed
 from optimiser.workshop.restricted import restricted
 from optimiser.workshop.weights import Weights, weighed_out
 
@@ -221,3 +225,38 @@ def test_laws_of_weighing(
     check = held(weights.blend, request.brief.limits[0])
     assert (check.is_met is True) == (weights.held == 1)
     assert (check.is_met is False) == (len(weights.missed) == 1)
+
+
+@settings(deadline=None, max_examples=40, derandomize=True)
+@given(
+    st.lists(st.integers(60, 2500), min_size=3, max_size=3),
+    st.lists(
+        st.tuples(st.lists(st.integers(-3, 9), min_size=3, max_size=3), st.integers(-2, 2)),
+        min_size=1,
+        max_size=4,
+    ),
+)
+def test_no_weights_within_reach_miss_fewer(
+    parts: list[int], rows: list[tuple[list[int], int]]
+) -> None:
+    """Against every choice of whole divisions: the fewest limits missed, then the nearest."""
+    whole = 100
+    targets = [Fraction(whole * part, sum(parts)) for part in parts]
+    spans = [Span(max(0, math.floor(t) - 3), math.ceil(t) + 3) for t in targets]
+    limits = []
+    for k, (numbers, off) in enumerate(rows):
+        coefficients = tuple(map(Fraction, numbers))
+        level = sum((a * t for a, t in zip(coefficients, targets, strict=True)), Fraction(0))
+        sense = Sense.AT_LEAST if k % 2 else Sense.AT_MOST
+        limits.append(LimitOnScale(coefficients, sense, level + Fraction(off, 3)))
+    found = fewest_missed(targets, spans, whole, limits)
+    assert found is not None
+    assert sum(found) == whole
+
+    def score(counts: tuple[int, ...]) -> tuple[int, Fraction]:
+        off = (abs(n - t) / t for n, t in zip(counts, targets, strict=True))
+        return sum(not one.is_kept(counts) for one in limits), sum(off, Fraction(0))
+
+    ranges = [range(span.low, span.high + 1) for span in spans]
+    every = (counts for counts in itertools.product(*ranges) if sum(counts) == whole)
+    assert score(found) == min(map(score, every))

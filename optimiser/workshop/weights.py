@@ -1,9 +1,8 @@
 """The formula on the scale: whole divisions that add up to the batch and keep the limits.
 
 First the nearest whole divisions (`apportionment`). Where these break a limit that the formula
-keeps, an integer programme looks for the nearest that keep them all, a few divisions up or
-down; what it finds is checked in exact arithmetic. Where it finds none, the nearest weights
-stand, and every limit that they miss is told.
+keeps, the nearest are looked for that keep them all, or miss as few as can be
+(`limits_on_scale`). Every limit is then held against the weights again, exactly.
 """
 
 from __future__ import annotations
@@ -17,19 +16,13 @@ from optimiser.answers.checked import Checked, held
 from optimiser.answers.measures import Blend
 from optimiser.brief import End, Family, Limit
 from optimiser.formulation import WHOLE, limit_row
-from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
-from optimiser.provenance import Exact, InputError, Mistake, Origin, plain_number
-from optimiser.solve import solve
+from optimiser.linear_model import Sense
+from optimiser.provenance import InputError, Mistake, Origin, plain_number
 from optimiser.workshop.apportionment import Span, apportioned
+from optimiser.workshop.limits_on_scale import LimitOnScale, fewest_missed
 
-NEAR = (3, 12)
-"""How many divisions up or down are looked at, and how many where the first are too few."""
-
-SECONDS = 2.0
-"""Time limit of each search."""
-
-MARGINS = (0.0, 1e-7, 1e-6, 1e-5)
-"""By how much limits are tightened for the solver where its tolerance lets one break."""
+REACH = 12
+"""How many divisions up or down are looked at, more where there are more ingredients."""
 
 HALF = Fraction(1, 2)
 
@@ -118,22 +111,11 @@ def weighed_out(
     targets = [share * whole / WHOLE for share in used.x]
     asked = [(limit, held(used, limit)) for limit in used.request.brief.limits]
     kept = [limit for limit, check in asked if check.is_met]
-    nearest: tuple[int, ...] | None = None
-    chosen: tuple[int, ...] | None = None
-    for reach in (*NEAR, len(targets) + NEAR[-1]):
-        spans = _spans(used, kept, targets, whole, restricted, reach)
-        near = apportioned(targets, spans, whole)
-        nearest = nearest or near
-        if near is None:
-            continue
-        rows = _rows(used, kept, whole, restricted)
-        if all(_keeps(row, near) for row in rows):
-            chosen = near
-            break
-        chosen = _searched(targets, spans, whole, rows) if reach in NEAR else None
-        if chosen is not None:
-            break
-    counts = chosen or nearest
+    rows = _rows(used, kept, whole, restricted)
+    spans = _spans(used, kept, targets, whole, restricted)
+    counts = apportioned(targets, spans, whole)
+    if counts is not None and not all(row.is_kept(counts) for row in rows):
+        counts = fewest_missed(targets, spans, whole, rows) or counts
     if counts is None:
         problem = "no ingredient may take up what rounding leaves; use a finer scale"
         raise InputError([Mistake(at, problem)])
@@ -146,7 +128,6 @@ def _spans(
     targets: Sequence[Fraction],
     whole: int,
     restricted: frozenset[str],
-    reach: int,
 ) -> list[Span]:
     """Where the whole divisions of each ingredient may lie."""
     most: dict[str, Fraction] = {}
@@ -156,7 +137,7 @@ def _spans(
             most[limit.of] = Fraction(limit.value) * whole / WHOLE
         elif limit.family is Family.AMOUNTS and limit.end is End.EXACTLY:
             exactly.add(limit.of)
-    spans = []
+    spans, reach = [], max(REACH, len(targets))
     for ingredient, target in zip(used.ingredients, targets, strict=True):
         below, above = math.floor(target), math.ceil(target)
         low, high = max(0, below - reach), above + reach
@@ -174,18 +155,9 @@ def _spans(
     return spans
 
 
-@dataclass(frozen=True, slots=True)
-class _WholeRow:
-    """A limit over whole divisions: coefficients . n on one side of a bound."""
-
-    coefficients: tuple[Fraction, ...]
-    sense: Sense
-    bound: Fraction
-
-
 def _rows(
     used: Blend, kept: Sequence[Limit], whole: int, restricted: frozenset[str]
-) -> list[_WholeRow]:
+) -> list[LimitOnScale]:
     """The limits that weights can keep: inequalities, and exact totals to half a division.
 
     An exact total may fall short by a division for each member that is rounded down.
@@ -206,94 +178,14 @@ def _rows(
         if limit.family is Family.AMOUNTS and not any(coefficients):
             continue  # may be absent, and is
         if sense is not Sense.EQUAL:
-            rows.append(_WholeRow(coefficients, sense, right))
+            rows.append(LimitOnScale(coefficients, sense, right))
         elif limit.family is Family.TOTALS:
             members = zip(used.ingredients, coefficients, strict=True)
             down = sum(1 for one, a in members if a and one.id in restricted)
             short = max(HALF, Fraction(down))
-            rows.append(_WholeRow(coefficients, Sense.AT_LEAST, right - short))
-            rows.append(_WholeRow(coefficients, Sense.AT_MOST, right + HALF))
+            rows.append(LimitOnScale(coefficients, Sense.AT_LEAST, right - short))
+            rows.append(LimitOnScale(coefficients, Sense.AT_MOST, right + HALF))
     return rows
-
-
-def _keeps(row: _WholeRow, counts: Sequence[int]) -> bool:
-    """Whether whole divisions keep a limit, exactly."""
-    level = sum((a * n for a, n in zip(row.coefficients, counts, strict=True)), Fraction(0))
-    return level >= row.bound if row.sense is Sense.AT_LEAST else level <= row.bound
-
-
-def _searched(
-    targets: Sequence[Fraction], spans: Sequence[Span], whole: int, rows: Sequence[_WholeRow]
-) -> tuple[int, ...] | None:
-    """The nearest whole divisions that keep every limit, as far as the solver sees."""
-    for margin in MARGINS:
-        model, columns = _model(targets, spans, whole, rows, Fraction(repr(margin)))
-        solution = solve(model, SECONDS)
-        if solution.x is None:
-            return None
-        counts = [span.low for span in spans]
-        for (j, _), value in zip(columns, solution.x, strict=True):
-            counts[j] += round(value)
-        if sum(counts) == whole and all(_keeps(row, counts) for row in rows):
-            return tuple(counts)
-    return None
-
-
-def _model(
-    targets: Sequence[Fraction],
-    spans: Sequence[Span],
-    whole: int,
-    rows: Sequence[_WholeRow],
-    margin: Fraction,
-) -> tuple[LinearModel, list[tuple[int, int]]]:
-    """The search as a model: units above each span's low end, those up to the target first.
-
-    Relative deviation falls up to the target and rises beyond it; the unit that crosses it
-    has a column of its own.
-
-    Returns:
-        The model, and for each column the ingredient it belongs to and its most units.
-    """
-    columns: list[tuple[int, int]] = []
-    costs: list[Exact] = []
-    for j, (target, span) in enumerate(zip(targets, spans, strict=True)):
-        floor, ceiling = math.floor(target), math.ceil(target)
-        crossing = (2 * (floor - target) + 1) / target if ceiling > floor else Fraction(0)
-        for start, end, cost in (
-            (span.low, min(floor, span.high), -1 / target),
-            (max(floor, span.low), min(ceiling, span.high), crossing),
-            (max(ceiling, span.low), span.high, 1 / target),
-        ):
-            if end > start:
-                columns.append((j, end - start))
-                costs.append(cost)
-    width = len(columns)
-    lows = [span.low for span in spans]
-    stated = [
-        ModelRow.helping(
-            "batch", Sense.EQUAL, dict.fromkeys(range(width), 1), whole - sum(lows), width
-        )
-    ]
-    for row in rows:
-        fixed = sum((a * n for a, n in zip(row.coefficients, lows, strict=True)), Fraction(0))
-        size = max((abs(a) for a in row.coefficients), default=Fraction(1))
-        sign = 1 if row.sense is Sense.AT_LEAST else -1
-        bound = row.bound - fixed + sign * margin * max(Fraction(1), size)
-        entries: dict[int, Exact] = {k: row.coefficients[j] for k, (j, _) in enumerate(columns)}
-        stated.append(ModelRow.helping("limit", row.sense, entries, bound, width))
-    empty = LinearModel(
-        columns=tuple(f"{j}" for j, _ in columns),
-        rows=(),
-        numerator=(),
-        denominator=(),
-        constant=(),
-        bound=(),
-        cost=Coefficients(tuple(costs)),
-        lower=(0,) * width,
-        upper=tuple(most for _, most in columns),
-        is_integer=(True,) * width,
-    )
-    return empty.with_rows(stated), columns
 
 
 def _told(
