@@ -43,12 +43,13 @@ def opening(batch: Batch) -> list[str]:
     if not broken:
         said.append(f"As weighed it keeps {limits} of brief and style, checked exactly.")
     else:
-        said.append(
-            f"As weighed it keeps {limits} of the brief and misses {len(broken)}; no weights near "
-            "the formula were found that keep them all."
+        why = (
+            "the fewest that weights near the formula can"
             if any(one.was_met for one in broken)
-            else f"As weighed it keeps {limits} of the brief and misses {len(broken)}, as the "
-            "formula itself does."
+            else "as the formula itself does"
+        )
+        said.append(
+            f"As weighed it keeps {limits} of brief and style and misses {len(broken)}, {why}."
         )
     return said
 

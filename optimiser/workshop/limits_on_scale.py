@@ -133,7 +133,11 @@ def _model(
     margin: Fraction,
 ) -> tuple[LinearModel, dict[int, int]]:
     """The programme, and the column that says whether a limit is missed, for each that can be."""
-    slack = {k: most for k, one in enumerate(limits) if (most := one.most_missed(spans)) > 0}
+    slack = {
+        k: most
+        for k, one in enumerate(limits)
+        if any(one.coefficients) and (most := one.most_missed(spans)) > 0
+    }
     claimed = {k: len(columns) + place for place, k in enumerate(slack)}
     width = len(columns) + len(slack)
     lows = [span.low for span in spans]
