@@ -204,6 +204,17 @@ class TestRecipe:
         assert missed["amounts.beeswax"]["by"] == 3
         assert not missed["amounts.beeswax"]["met_by_the_formula"]
 
+    def test_how_it_was_read_is_told(self, workshop: Path, optimiser: Command) -> None:
+        """A recipe in weights becomes percent, and the answer says so."""
+        lines = workshop / "lines.txt"
+        lines.write_text("beeswax 12 g\nsunflower oil 68 g\n", encoding="utf-8")
+        answer = optimiser.json("batch", lines, "--size", "200 g")
+        assert weighed(answer) == {"beeswax": 30, "sunflower-oil": 170}
+        assert answer["remarks"]
+        assert answer["remarks"][0].split(": ")[1] in optimiser("batch", lines, "--size", "200 g")[
+            1
+        ].replace("\n    ", " ")
+
 
 class TestSeveral:
     def test_two_batches(self, workshop: Path, optimiser: Command) -> None:

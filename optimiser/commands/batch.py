@@ -81,14 +81,16 @@ def _made(order: Order, typed: Typed, read: dict[Path, Request], out: Sequence[P
         check_outputs(out, FORMS, [order.source, *read[brief].files])
     request = _bare() if brief is None else read[brief]
     plan, jar = with_typed(request.brief.batch, request.brief.jar, order, typed)
+    remarks: tuple[str, ...] = ()
     if order.is_brief:
         shares = _cheapest_shares(request, typed.time_limit)
         formula = f"the cheapest formula of {order.source}"
     else:
-        shares, _ = recipe_shares(order.source, request.book)
+        shares, remarks = recipe_shares(order.source, request.book)
         formula = str(order.source)
     shipped = Shipped(read_method(request.book), read_fill_tolerances(request.book))
-    return batch(request, shares, Asked(plan, jar, typed.jars, formula), shipped)
+    asked = Asked(plan, jar, typed.jars, formula, remarks)
+    return batch(request, shares, asked, shipped)
 
 
 def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]:

@@ -76,6 +76,7 @@ def batch_document(batch: Batch) -> dict[str, Any]:
         "jars": _jars(batch),
         "cost": _cost(batch),
         "cautions": list(batch.measures.cautions),
+        "remarks": [*batch.asked.remarks, *batch.request.remarks],
     }
 
 

@@ -66,4 +66,4 @@ def notes_said(batch: Batch) -> list[str]:
             line.ingredient.common_name for line in batch.lines if line.is_rounded_down
         )
         notes.append(f"Never rounded up, as their use on skin is limited: {names}.")
-    return [*notes, *batch.request.remarks]
+    return [*notes, *batch.asked.remarks, *batch.request.remarks]

@@ -43,12 +43,14 @@ class Asked:
         jar: The jar.
         jars: How many jars are to be filled; the batch then follows.
         formula: Where the formula comes from, in words.
+        remarks: What is worth telling of how it was read.
     """
 
     plan: BatchPlan
     jar: JarPlan
     jars: int | None
     formula: str
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
