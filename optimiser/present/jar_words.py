@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from optimiser.present.numbers import rounded, significant
@@ -152,23 +153,24 @@ def _margins(batch: Batch) -> list[str]:
     currency = batch.request.brief.currency
     said = []
     if batch.margin is not None:
-        said.append(margin_said(batch.margin, currency))
+        said.append(margin_said(batch.margin, currency, batch.left_out))
     if batch.price is not None:
         wanted = plain_number(batch.asked.jar.margin or 0)
         price = f"{rounded(to_cents(batch.price), 2)} {currency}".strip()
-        said.append(f"A margin of {wanted} % of the price asks for {price} a jar, before tax.")
+        said.append(f"A margin of {wanted} % of the price asks for {price} a jar.")
     return said
 
 
-def margin_said(margin: Margin, currency: str) -> str:
-    """What is left of a price."""
+def margin_said(margin: Margin, currency: str, left_out: Sequence[str]) -> str:
+    """What is left of a price, and what is not counted yet."""
     price = f"{rounded(to_cents(margin.price), 2)} {currency}".strip()
+    before = f"before tax and {' and '.join(left_out)}" if left_out else "before tax"
     if margin.money < 0:
         short = f"{rounded(to_cents(-margin.money), 2)} {currency}".strip()
-        return f"At {price} a jar it loses {short}."
+        return f"At {price} a jar it loses {short}, {before}."
     money = f"{rounded(to_cents(margin.money), 2)} {currency}".strip()
     percent = significant(margin.percent, 3)
-    return f"At {price} a jar, before tax, {money} stay, {percent} % of the price."
+    return f"At {price} a jar {money} stay, {percent} % of the price, {before}."
 
 
 def _left_out(batch: Batch) -> list[str]:
