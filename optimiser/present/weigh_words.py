@@ -18,6 +18,9 @@ from optimiser.workshop.weights import Missed
 
 TOGETHER = "together"
 
+MOST_DILUTION = 20
+"""A premix of more parts than that is not even by stirring."""
+
 
 def batch_title(batch: Batch) -> str:
     """The product and the size."""
@@ -109,7 +112,7 @@ def line_warning(batch: Batch, line: Line) -> str:
     finer = plain_number(warning.finer_g)
     ways = f"use a scale that shows {finer} g, or make {weight_text(warning.size_g)} or more"
     carrier = _carrier(batch, line)
-    if carrier is not None and warning.dilution > 1:
+    if carrier is not None and 1 < warning.dilution <= MOST_DILUTION:
         ways = (
             f"use a scale that shows {finer} g, make {weight_text(warning.size_g)} or more, or "
             f"premix 1 part of it with {warning.dilution - 1} of {carrier.common_name} and weigh "
