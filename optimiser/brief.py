@@ -10,6 +10,7 @@ from pathlib import Path
 
 from optimiser.ingredient import Book, Over, Trait
 from optimiser.price import Offer, PackagingOffer
+from optimiser.production import BatchPlan, JarPlan
 from optimiser.provenance import Origin
 from optimiser.skin import Use
 
@@ -131,6 +132,8 @@ class Brief:
             None for the customary traits.
         price_spreads: How far prices may move, in percent, by ingredient id.
         uses: Where the product goes; empty where the brief does not say.
+        batch: What it says of a batch.
+        jar: What it says of a jar.
     """
 
     name: str
@@ -149,6 +152,8 @@ class Brief:
     character: tuple[Trait, ...] | None = None
     price_spreads: Mapping[str, Decimal] = field(default_factory=dict)
     uses: tuple[Use, ...] = ()
+    batch: BatchPlan = field(default_factory=BatchPlan)
+    jar: JarPlan = field(default_factory=JarPlan)
 
     @property
     def has_choices(self) -> bool:

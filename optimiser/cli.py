@@ -14,6 +14,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from optimiser.commands.batch_command import batch
 from optimiser.commands.declare_command import declare
 from optimiser.commands.leaving import ANSWERED, FAULT, WRONG_INPUT, AsJson, Out, say
 from optimiser.provenance import InputError, Mistake, Origin
@@ -237,6 +238,7 @@ def compare(
 
 
 app.command()(declare)
+app.command()(batch)
 
 
 @app.command()

@@ -19,6 +19,7 @@ TRADE = (
     "ingredient",
     "skin_content",
     "price",
+    "production",
     "brief",
     "reading",
 )

@@ -28,6 +28,7 @@ from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
 from optimiser.reading.label_tables import with_label_tables
+from optimiser.reading.making import read_batch, read_jar
 from optimiser.reading.names import (
     fold,
     ingredient_names,
@@ -133,6 +134,8 @@ def read_request(
     character = read_character(document, tables.get("character"), groups, properties)
     either = read_either(document, tables.get("either"), ingredients)
     spreads = read_spreads(document, tables.get("price_spread"), subjects, whole, groups)
+    batch = read_batch(document, tables.get("batch"))
+    jar = read_jar(document, tables.get("jar"))
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
         [
@@ -156,6 +159,8 @@ def read_request(
             character=character,
             price_spreads=spreads,
             uses=uses,
+            batch=batch,
+            jar=jar,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()

@@ -33,6 +33,10 @@ COLUMNS = {
     "origins.csv": "ingredient,origin,how,food_lists,status,source,note",
     "label_questions.csv": "ingredient,question,status,source",
     "label_rules.csv": "regions,says,when,text,status,source",
+    "method.csv": (
+        "style,order,phase,adds,only_with,step,low_C,high_C,low_minutes,high_minutes,status,note"
+    ),
+    "fill_tolerances.csv": "scheme,title,from_g,to_g,value,unit,source,locator,status",
 }
 """The headings of each table."""
 

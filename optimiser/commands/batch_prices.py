@@ -1,0 +1,45 @@
+"""One price list out of those of several briefs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from optimiser.brief import Request
+from optimiser.price import Offer
+from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading.price_list import same_currency
+
+Priced = TypeVar("Priced", bound=Offer)
+
+
+def check_currencies(requests: Sequence[Request]) -> None:
+    """Refuse briefs that cost in different money.
+
+    Raises:
+        InputError: Two currencies; with both briefs.
+    """
+    named = [one.brief for one in requests if one.brief.currency]
+    for brief in named[1:]:
+        if not same_currency(named[0].currency, brief.currency):
+            problem = (
+                f"{brief.file} costs in {brief.currency} and {named[0].file} in "
+                f"{named[0].currency}; shop for them in turn"
+            )
+            raise InputError([Mistake(Origin("--batch"), problem)])
+
+
+def merged(requests: Iterable[tuple[Request, Sequence[Priced]]]) -> tuple[Priced, ...]:
+    """The rows of all price lists; a file that several briefs name counts once.
+
+    Args:
+        requests: Each brief with its rows.
+    """
+    found: dict[tuple[Path, int | None], Priced] = {}
+    for request, offers in requests:
+        folder = Path(request.brief.file).parent
+        for offer in offers:
+            place = (folder / offer.origin.file).resolve()
+            found.setdefault((place, offer.origin.line), offer)
+    return tuple(found.values())
