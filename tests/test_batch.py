@@ -355,7 +355,16 @@ class TestForms:
         path = workshop / "sheet.xlsx"
         optimiser("batch", workshop / "made.toml", "--out", path)
         book = openpyxl.load_workbook(path)
-        assert book.sheetnames == ["Answer", "Weigh sheet", "Steps", "Jars", "Cost"]
+        assert book.sheetnames == [
+            "Answer",
+            "Weigh sheet",
+            "Steps",
+            "Jars",
+            "Cost",
+            "Shopping",
+            "Orders",
+            "Other sizes",
+        ]
         sheet = book["Weigh sheet"]
         heads = [cell.value for cell in sheet[1]]
         target = heads.index("target (g)")

@@ -10,7 +10,12 @@ from pathlib import Path
 from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.brief import Brief, Request
 from optimiser.commands.batch_options import Order, Typed, orders, with_typed
-from optimiser.commands.batch_prices import check_currencies
+from optimiser.commands.batch_prices import (
+    check_currencies,
+    merged,
+    named_as_planned,
+    piece_prices,
+)
 from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.batch_json import batches_csv, batches_document
@@ -25,7 +30,7 @@ from optimiser.reading import (
     read_request,
 )
 from optimiser.workshop.batch import Asked, Batch, Shipped, batch
-from optimiser.workshop.batches import Batches
+from optimiser.workshop.batches import Batches, with_shopping
 
 FORMS = (".json", ".csv", ".md", ".html", ".xlsx")
 
@@ -63,7 +68,7 @@ def run(source: Path | None, typed: Typed, as_json: bool, out: Sequence[Path]) -
     if mistakes:
         raise InputError(list(dict.fromkeys(mistakes)))
     check_currencies([one.request for one in made])
-    answer = Batches(tuple(made))
+    answer = _with_shopping(tuple(made))
     write_answers(out, lambda form: _written(answer, form))
     return _written_text(answer, ".json" if as_json else ""), 0
 
@@ -90,7 +95,19 @@ def _made(order: Order, typed: Typed, read: dict[Path, Request], out: Sequence[P
         formula = str(order.source)
     shipped = Shipped(read_method(request.book), read_fill_tolerances(request.book))
     asked = Asked(plan, jar, typed.jars, formula, remarks)
-    return batch(request, shares, asked, shipped)
+    packaging = piece_prices(named_as_planned(request.packaging, jar.packaging))
+    return batch(request, shares, asked, shipped, packaging)
+
+
+def _with_shopping(made: tuple[Batch, ...]) -> Batches:
+    """The batches with what to buy for all of them."""
+    requests = [one.request for one in made]
+    items = [item for one in made for item in one.asked.jar.packaging]
+    return with_shopping(
+        made,
+        merged((request, request.offers) for request in requests),
+        named_as_planned(merged((request, request.packaging) for request in requests), items),
+    )
 
 
 def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]:

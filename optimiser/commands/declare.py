@@ -144,7 +144,8 @@ def _declared(
     request = with_uses(request, options.uses)
     measures = measured(Blend.at(request, shares))
     said = (*request.remarks, *remarks)
-    return declared(request, name, measures, options.region, options.net_g, said)
+    net_g = request.brief.jar.net_g if options.net_g is None else options.net_g
+    return declared(request, name, measures, options.region, net_g, said)
 
 
 def _impossible(found: Cheapest, as_json: bool) -> str:

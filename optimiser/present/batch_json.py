@@ -9,6 +9,7 @@ from typing import Any
 
 from optimiser.present.answer_json import exact, number
 from optimiser.present.jar_words import fill_said
+from optimiser.present.shopping_words import shopping_document
 from optimiser.present.weigh_words import line_warning, missed_said, product, step_said
 from optimiser.present.weight_numbers import on_scale
 from optimiser.provenance import plain_number
@@ -19,7 +20,8 @@ from optimiser.workshop.batches import Batches
 def batches_document(answer: Batches) -> dict[str, Any]:
     """One batch as its own document; several in a list."""
     documents = [batch_document(batch) for batch in answer.batches]
-    return documents[0] if len(documents) == 1 else {"batches": documents}
+    whole = documents[0] if len(documents) == 1 else {"batches": documents}
+    return whole | shopping_document(answer)
 
 
 def batch_document(batch: Batch) -> dict[str, Any]:

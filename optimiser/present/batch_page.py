@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from optimiser.present.jar_words import cost_section, jar_section
 from optimiser.present.page import Items, Page, Paragraph, Section
+from optimiser.present.shopping_words import shopping_sections
 from optimiser.present.weigh_words import batch_title, opening, weigh_sections
 from optimiser.workshop.batch import Batch
 from optimiser.workshop.batches import Batches
@@ -23,8 +24,9 @@ def batches_page(answer: Batches) -> Page:
     sections: list[Section] = []
     for batch in answer.batches:
         sections += [_opening(answer, batch), *weigh_sections(batch), *_of_money(batch)]
-        sections.append(Section("Cautions", [Items(batch.measures.cautions)]))
-    return Page(_title(answer), sections)
+    sections += shopping_sections(answer)
+    told = dict.fromkeys(text for one in answer.batches for text in one.measures.cautions)
+    return Page(_title(answer), [*sections, Section("Cautions", [Items(list(told))])])
 
 
 def money_page(answer: Batches) -> Page:
@@ -33,7 +35,7 @@ def money_page(answer: Batches) -> Page:
     for batch in answer.batches:
         said = [Paragraph(text) for text in opening(batch)]
         sections += [Section(f"Jars and cost: {batch_title(batch)}", said), *_of_money(batch)]
-    return Page(_title(answer), sections)
+    return Page(_title(answer), [*sections, *shopping_sections(answer)])
 
 
 def _title(answer: Batches) -> str:

@@ -18,14 +18,19 @@ def batch_tables(answer: Batches) -> dict[str, Table]:
     """All tables of an answer by name.
 
     Returns:
-        `weigh`, `steps`, `jars` and `cost`; of several batches each with its number, as `weigh_2`.
+        `weigh`, `steps`, `jars` and `cost`; of several batches each with its number, as `weigh_2`;
+        then `shopping`, `orders` and `sizes`.
     """
     found: dict[str, Table] = {}
     for place, batch in enumerate(answer.batches, start=1):
         mark = "" if len(answer.batches) == 1 else f"_{place}"
         for name, one in _of_one(batch).items():
             found[f"{name}{mark}"] = one.titled(f"{one.title}{mark.replace('_', ' ')}")
-    return found
+    return found | {
+        "shopping": _shopping(answer),
+        "orders": _orders(answer),
+        "sizes": _sizes(answer),
+    }
 
 
 def _of_one(batch: Batch) -> dict[str, Table]:
@@ -133,3 +138,78 @@ def _cost(batch: Batch) -> Table:
     rows = [(name, float(part), floated(jar.get(name))) for name, part in cost.parts.items()]
     rows.append(("together", float(cost.total), floated(cost.per_jar)))
     return table("Cost", columns, rows)
+
+
+def _shopping(answer: Batches) -> Table:
+    """What to buy: a row a pack, amounts in grams or pieces as the unit says."""
+    unit = answer.batches[0].request.brief.currency
+    columns = [
+        Column("item", "item"),
+        Column("supplier", "supplier"),
+        Column("pack", "pack"),
+        Column("count", "how many", Holds.COUNT),
+        Column("price", "price of one", Holds.MONEY, unit),
+        Column("goods", "together", Holds.MONEY, unit),
+        Column("needed", "needed", Holds.FIGURE),
+        Column("in_stock", "in stock", Holds.FIGURE),
+        Column("left_over", "left over", Holds.FIGURE),
+        Column("unit", "unit"),
+    ]
+    rows = []
+    for one in () if answer.shopping is None else answer.shopping.items:
+        is_counted = one.want.item in answer.packaging
+        scale = 1 if is_counted else 1000
+        for bought in one.purchases:
+            rows.append(
+                (
+                    one.want.item,
+                    bought.ware.supplier,
+                    bought.ware.pack,
+                    bought.count,
+                    float(bought.ware.price),
+                    float(bought.goods),
+                    float(one.want.needed * scale),
+                    float(one.want.in_stock * scale),
+                    float(one.left_over * scale),
+                    "pieces" if is_counted else GRAMS,
+                )
+            )
+    return table("Shopping", columns, rows)
+
+
+def _orders(answer: Batches) -> Table:
+    """What each supplier is paid."""
+    unit = answer.batches[0].request.brief.currency
+    columns = [
+        Column("supplier", "supplier"),
+        Column("goods", "goods", Holds.MONEY, unit),
+        Column("delivery", "delivery", Holds.MONEY, unit),
+        Column("together", "together", Holds.MONEY, unit),
+    ]
+    found = () if answer.shopping is None else answer.shopping.orders
+    rows = [
+        (
+            order.supplier,
+            float(order.goods),
+            float(order.delivery),
+            float(order.goods + order.delivery),
+        )
+        for order in found
+    ]
+    return table("Orders", columns, rows)
+
+
+def _sizes(answer: Batches) -> Table:
+    """The cost of a jar at other sizes of the batch."""
+    unit = answer.batches[0].request.brief.currency
+    columns = [
+        Column("size_g", "batch", Holds.WEIGHT, GRAMS),
+        Column("jars", "jars", Holds.COUNT),
+        Column("per_jar", "a jar, per-kg prices", Holds.MONEY, unit),
+        Column("bought_per_jar", "a jar, whole packs bought", Holds.MONEY, unit),
+    ]
+    rows = [
+        (float(one.size_g), one.jars, float(one.per_jar), float(one.bought_per_jar))
+        for one in answer.sizes
+    ]
+    return table("Other sizes", columns, rows)

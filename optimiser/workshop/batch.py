@@ -127,6 +127,18 @@ class Batch:
         """What the batch takes of each ingredient, in kg."""
         return {line.ingredient.id: line.grams / 1000 for line in self.lines}
 
+    def cost_of_goods(self, factor: Fraction, jars: int) -> tuple[Fraction, Fraction]:
+        """Money for ingredients, and for packaging, of a batch of another size.
+
+        Args:
+            factor: The size, in batches.
+            jars: Jars that it fills.
+        """
+        if self.cost is None or self.jars is None:
+            return Fraction(0), Fraction(0)
+        packaging = self.cost.parts.get(PACKAGING, Fraction(0)) / (self.jars.count or 1)
+        return self.cost.parts[INGREDIENTS] * factor, packaging * jars
+
 
 def batch(
     request: Request,
