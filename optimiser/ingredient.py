@@ -6,10 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from optimiser.label import InciPart, LabelTables
+from optimiser.inci import InciPart
 from optimiser.provenance import Origin
-from optimiser.skin import Allergen, CertifiedMaximum, Constituent, SkinLimit
+
+if TYPE_CHECKING:
+    # Loaded only where scents or labels are asked for.
+    from optimiser.label import LabelTables
+    from optimiser.skin import Allergen, CertifiedMaximum, Constituent, SkinLimit
 
 
 class Kind(StrEnum):
@@ -259,7 +264,7 @@ class Book:
         certified: The most that a supplier's certificate allows: by ingredient id, by category.
         skin_limits: Limits on what touches skin, of every category.
         allergens: Scent allergens that are declared by name.
-        label: What else is known of labels.
+        label: What else is known of labels, where it was read.
     """
 
     ingredients: Mapping[str, Ingredient]
@@ -274,7 +279,7 @@ class Book:
     certified: Mapping[str, Mapping[str, CertifiedMaximum]] = field(default_factory=dict)
     skin_limits: tuple[SkinLimit, ...] = ()
     allergens: tuple[Allergen, ...] = ()
-    label: LabelTables = LabelTables()
+    label: LabelTables | None = None
 
     @property
     def styles(self) -> tuple[str, ...]:

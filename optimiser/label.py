@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
 
 from optimiser.provenance import Origin
@@ -43,19 +42,6 @@ class Region(StrEnum):
     def is_european(self) -> bool:
         """Whether Article 19 of Regulation (EC) 1223/2009 holds, as law or as retained law."""
         return self is not Region.US
-
-
-@dataclass(frozen=True, slots=True)
-class InciPart:
-    """One of the materials that a blend is sold as, such as an antioxidant and its oil.
-
-    Attributes:
-        name: Its INCI name.
-        percent: Percent of the blend, or None where nobody states the proportions.
-    """
-
-    name: str
-    percent: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +149,7 @@ class LabelTables:
     made_from: tuple[MadeFrom, ...] = ()
     questions: tuple[LabelQuestion, ...] = ()
     rules: tuple[LabelRule, ...] = ()
+
+
+NO_LABELS = LabelTables()
+"""Nothing known of labels."""

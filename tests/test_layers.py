@@ -16,6 +16,7 @@ TRADE = (
     "provenance",
     "skin",
     "label",
+    "inci",
     "ingredient",
     "skin_content",
     "price",

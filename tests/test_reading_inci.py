@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from reading_support import PRICES, message_of, request_of
 
-from optimiser.label import InciPart
+from optimiser.inci import InciPart
 from optimiser.reading import Problem, ingredient_names
 from optimiser.reading.inci import ci_numbers, inci_parts
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from optimiser.label import InciPart
+from optimiser.inci import InciPart
 from optimiser.provenance import plain_number
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import fold

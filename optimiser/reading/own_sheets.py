@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from optimiser.brief import Definition
+from optimiser.inci import InciPart
 from optimiser.ingredient import Book, Figure, Ingredient, Kind
-from optimiser.label import InciPart
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.inci import ci_numbers, inci_parts

@@ -22,12 +22,10 @@ from optimiser.reading.brief_tables import (
     read_sheet_files,
     read_shelf,
 )
-from optimiser.reading.certificates import add_certificates
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
-from optimiser.reading.label_tables import with_label_tables
 from optimiser.reading.making import read_batch, read_jar
 from optimiser.reading.names import (
     fold,
@@ -91,10 +89,14 @@ def read_request(
     if skin or certificate_files or {"use", "skin"} & tables.keys():
         whole = with_skin_tables(whole)
     if skin or certificate_files:
+        # Most briefs have neither.
+        from optimiser.reading.certificates import add_certificates
+        from optimiser.reading.label_tables import with_label_tables
+
         whole = with_label_tables(whole)
-    for file in certificate_files:
-        place = path.parent / file.written
-        whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
+        for file in certificate_files:
+            place = path.parent / file.written
+            whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
     properties = property_names(whole, complete)
     costing = read_costing(document, tables.get("costing"), prices_needed=not prices)
     price_files, folder = costing.prices, path.parent

@@ -12,6 +12,7 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 
 from optimiser.brief import End, Family
+from optimiser.inci import InciPart
 from optimiser.ingredient import (
     Book,
     Caution,
@@ -27,7 +28,6 @@ from optimiser.ingredient import (
     Trait,
     Trust,
 )
-from optimiser.label import InciPart
 from optimiser.provenance import InputError, Origin
 from optimiser.reading.findings import Problem
 from optimiser.reading.inci import inci_parts

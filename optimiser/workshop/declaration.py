@@ -13,7 +13,7 @@ from fractions import Fraction
 from optimiser.answers.measures import Measures
 from optimiser.brief import Request
 from optimiser.ingredient import Book, Ingredient, Kind
-from optimiser.label import LabelRule, MadeFrom, Region, Says
+from optimiser.label import NO_LABELS, LabelRule, MadeFrom, Region, Says
 from optimiser.provenance import plain_number
 from optimiser.skin import Use
 from optimiser.workshop.allergen_sums import AllergenSum, allergen_sums, stays_on
@@ -133,7 +133,7 @@ def _cautions(request: Request, measures: Measures) -> tuple[tuple[str, ...], tu
     for_label = {one.text for one in book.cautions if one.is_for_label}
     for_label |= {row.caution for row in book.skin_limits}
     elsewhere = {one.text for one in book.cautions if one.when == ORIGIN}
-    elsewhere |= {rule.text for rule in book.label.rules}
+    elsewhere |= {rule.text for rule in (book.label or NO_LABELS).rules}
     said = [text for text in measures.cautions if text not in elsewhere]
     on_label = tuple(text for text in said if text in for_label)
     in_workshop = [text for text in said if text not in for_label]
@@ -142,7 +142,7 @@ def _cautions(request: Request, measures: Measures) -> tuple[tuple[str, ...], tu
 
 def _origins(book: Book, ingredient: Ingredient, region: Region) -> list[MadeFrom]:
     """What an ingredient comes from; of several rows for one origin that of the region."""
-    own = [made for made in book.label.made_from if made.ingredient == ingredient.id]
+    own = [made for made in (book.label or NO_LABELS).made_from if made.ingredient == ingredient.id]
     listed = {made.of for made in own if region in made.food_lists}
     return [made for made in own if region in made.food_lists or made.of not in listed]
 

@@ -13,7 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from optimiser.ingredient import Book, Ingredient, Kind
-from optimiser.label import LabelQuestion, Region, folded_name
+from optimiser.label import NO_LABELS, LabelQuestion, Region, folded_name
 from optimiser.skin import Use
 from optimiser.workshop.allergen_sums import AllergenSum
 
@@ -114,7 +114,9 @@ def open_questions(book: Book, ingredient: Ingredient) -> list[LabelQuestion]:
     """What the supplier has to be asked of its names; nothing where the maker states them."""
     if ingredient.kind is Kind.FRAGRANCE or ingredient.parts or ingredient.ci_numbers:
         return []
-    return [asked for asked in book.label.questions if asked.ingredient == ingredient.id]
+    return [
+        asked for asked in (book.label or NO_LABELS).questions if asked.ingredient == ingredient.id
+    ]
 
 
 def colour_names(book: Book, ingredient: Ingredient, name: str) -> tuple[str, ...] | None:
@@ -132,13 +134,19 @@ def colour_names(book: Book, ingredient: Ingredient, name: str) -> tuple[str, ..
     if ingredient.ci_numbers:
         return ingredient.ci_numbers
     if not ingredient.parts:
-        own = [colour for colour in book.label.colours if colour.ingredient == ingredient.id]
+        own = [
+            colour
+            for colour in (book.label or NO_LABELS).colours
+            if colour.ingredient == ingredient.id
+        ]
         if own:
             return tuple(colour.ci_number for colour in own if colour.ci_number)
     if folded_name(name).startswith("ci "):
         return (name,)
     numbers = {
-        one.ci_number for one in book.label.colours if folded_name(one.name) == folded_name(name)
+        one.ci_number
+        for one in (book.label or NO_LABELS).colours
+        if folded_name(one.name) == folded_name(name)
     }
     if len(numbers) != 1:
         return None

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from optimiser.ingredient import Book, Ingredient, Kind
-from optimiser.label import LabelRule, Region, Says
+from optimiser.label import NO_LABELS, LabelRule, Region, Says
 from optimiser.skin import Use
 from optimiser.workshop.allergen_sums import AllergenSum
 from optimiser.workshop.ingredient_list import colour_names, is_colourant, open_questions
@@ -74,7 +74,7 @@ def ruled(
             occasions.add("net pound")
     return tuple(
         rule
-        for rule in book.label.rules
+        for rule in (book.label or NO_LABELS).rules
         if rule.says is says and region in rule.regions and rule.when in occasions
     )
 
@@ -119,7 +119,7 @@ def _colour(book: Book, one: Ingredient) -> Iterator[str]:
             yield f"{subject}: its CI number; give it as ci_number in {SHEET}"
     if one.ci_numbers:
         return
-    for colour in book.label.colours:
+    for colour in (book.label or NO_LABELS).colours:
         is_it = colour.ingredient == one.id if not one.parts else colour.name in names
         if is_it and (colour.note or colour.status == "recalled"):
             doubt = f"{colour.ci_number or colour.name} ({colour.status})"
