@@ -12,7 +12,13 @@ from recipe_support import wider_book
 
 from optimiser.ingredient import Book
 from optimiser.provenance import InputError, Origin
-from optimiser.reading import ingredient_names, read_book, read_formula, read_request, read_scenarios
+from optimiser.reading import (
+    ingredient_names,
+    read_book,
+    read_formula,
+    read_request,
+    read_scenarios,
+)
 from optimiser.reading.certificates import add_certificates
 from optimiser.reading.findings import Findings
 from optimiser.reading.skin_tables import with_skin_tables

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 from reading_support import message_of, request_of
 
-from optimiser.reading import workbook as workbook_reading
+from optimiser.reading import workbook_parts
 
 BRIEF = '[costing]\nprices = "prices.xlsx"\n'
 HEADINGS = ["ingredient", "pack", "price"]
@@ -174,7 +174,7 @@ def test_what_unpacks_beyond_measure_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A workbook that unpacks to more than allowed is refused before it is unpacked."""
-    monkeypatch.setattr(workbook_reading, "MOST_UNPACKED_BYTES", 1_000_000)
+    monkeypatch.setattr(workbook_parts, "MOST_UNPACKED_BYTES", 1_000_000)
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("xl/workbook.xml", " " * 2_000_000)

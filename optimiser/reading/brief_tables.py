@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from optimiser.brief import COST, Definition
 from optimiser.ingredient import Kind, Over
 from optimiser.provenance import Origin
+from optimiser.reading.caps import MOST_FILES
 from optimiser.reading.names import Names, fold
 from optimiser.reading.toml_document import Document, Entry, unknown_choice
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 
 TABLES = (
     "name",
@@ -114,6 +115,9 @@ def _files(document: Document, entry: Entry, example: str) -> tuple[NamedFile, .
     found = document.texts(entry, example)
     if found == [] and entry.value == []:
         document.wrong(entry, f"an empty list; write {example}")
+    if found is not None and len(found) > MOST_FILES:
+        document.wrong(entry, f"more than {MOST_FILES} files; put their rows together in one")
+        return ()
     for item, written in found or ():
         if written in files:
             document.wrong(item, f"{quoted(written)} is named twice; name it once")
@@ -186,6 +190,11 @@ def read_groups(
         taken = _taken_by(name, ingredients, properties)
         if taken:
             document.wrong(inner, f"{quoted(name)} is {taken} already; choose another name")
+        elif unseen(name):
+            hidden = unseen(name)
+            document.wrong(
+                inner, f"a sign that cannot be seen, {hidden}, in its name; type it anew"
+            )
         elif not name.strip() or ":" in name:
             document.wrong(inner, "a group's name has letters and no colon; write nut_oils")
         elif fold(name) in folded:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.provenance import LONGEST_SENTENCE, InputError, Mistake, Origin, printable
 
 
 class Problem(Exception):
@@ -34,7 +34,7 @@ class Findings:
 
     def remark(self, file: str, sentence: str) -> None:
         """Note, once, how a file was read."""
-        self.remarks[f"{file}: {sentence}"] = None
+        self.remarks[printable(f"{file}: {sentence}", LONGEST_SENTENCE)] = None
 
     def stop_if_wrong(self, files: Sequence[str]) -> None:
         """End the reading where anything is wrong.

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.price import Offer
-from optimiser.provenance import Origin
+from optimiser.provenance import Origin, printable
+from optimiser.reading.caps import LONGEST_CURRENCY
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
@@ -20,7 +21,7 @@ from optimiser.reading.number_columns import (
 )
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
@@ -72,6 +73,10 @@ def read_price_list(
         currency = _currency(
             sheet, number, texts["currency"].get(number, ""), prices, deliveries, findings
         )
+        if len(currency) > LONGEST_CURRENCY or unseen(currency):
+            problem = f"{quoted(currency)} is no currency; write it like GBP"
+            findings.wrong(sheet.at(number, "currency"), problem)
+            currency = ""
         _refuse_negative(sheet, number, "price", prices, findings)
         _refuse_negative(sheet, number, "delivery", deliveries, findings)
         if ingredient is None:
@@ -82,7 +87,7 @@ def read_price_list(
             offers.append(
                 Offer(
                     ingredient=ingredient,
-                    supplier=texts["supplier"].get(number, ""),
+                    supplier=printable(texts["supplier"].get(number, "")),
                     pack=texts["pack"][number],
                     pack_kg=pack,
                     price=prices.values[number],

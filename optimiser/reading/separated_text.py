@@ -5,11 +5,21 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections.abc import Iterator, Set
+from itertools import islice
 
-from optimiser.reading.cells import MOST_COLUMNS, MOST_ROWS, NumberedRow
+from optimiser.reading.caps import (
+    LONGEST_CELL,
+    MOST_CELLS,
+    MOST_COLUMNS,
+    MOST_ROWS,
+    ROWS_ABOVE_HEADINGS,
+)
+from optimiser.reading.cells import NumberedRow
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import fold
+from optimiser.reading.wording import quoted
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 
@@ -45,20 +55,33 @@ def read_separated(data: bytes, known: Set[str]) -> tuple[list[NumberedRow], lis
     if separator != ",":
         habits.append(f"columns are separated by {_SEPARATORS.get(separator, separator)}")
     rows: list[NumberedRow] = []
-    number = 0
+    number = filled = 0
     try:
         for number, cells in enumerate(_records(text, separator), start=1):
             if number > MOST_ROWS:
                 raise Problem(f"more than {MOST_ROWS:,} rows; keep only those that are needed")
             if len(cells) > MOST_COLUMNS:
-                raise Problem(f"more than {MOST_COLUMNS:,} columns in row {number}")
+                raise Problem(
+                    f"more than {MOST_COLUMNS:,} columns in row {number}; keep only those that "
+                    "are needed"
+                )
+            filled += sum(map(bool, cells))
+            if filled > MOST_CELLS:
+                raise Problem(f"more than {MOST_CELLS:,} cells; keep only those that are needed")
+            if any(len(cell) > LONGEST_CELL for cell in cells):
+                raise Problem(_too_long(number))
             rows.append((number, list(cells)))
     except csv.Error as fault:
         where = f"row {number + 1}"
         if "field larger" in str(fault):
-            raise Problem(f"{where} has a cell of over 100,000 letters; shorten it") from None
+            raise Problem(_too_long(number + 1)) from None
         raise Problem(f'{where}: a " is not closed or stands inside a cell; check it') from None
     return rows, habits
+
+
+def _too_long(row: int) -> str:
+    """What is wrong with a cell that nobody can have meant."""
+    return f"row {row} has a cell of over {LONGEST_CELL:,} letters; shorten it"
 
 
 def decoded(data: bytes) -> tuple[str, list[str]]:
@@ -96,10 +119,16 @@ def _try(data: bytes, encoding: str) -> str | None:
 
 
 def _announced_separator(text: str) -> tuple[str, str | None]:
-    """Take off a first line such as `sep=;`, which a spreadsheet obeys and does not show."""
-    first = text[:20].splitlines()[0] if text else ""
+    """Take off a first line such as `sep=;`, which a spreadsheet obeys and does not show.
+
+    Raises:
+        Problem: It names a sign that cells are made of.
+    """
+    first = re.split(r"[\r\n]", text[:20], maxsplit=1)[0]
     if not first.casefold().startswith("sep=") or len(first) != 5:
         return text, None
+    if first[4].isalnum() or first[4] in "\"' .-":
+        raise Problem(f"{quoted(first)} names no separator; write sep=; or delete the line")
     rest = text[5:]
     return rest.removeprefix("\r").removeprefix("\n"), first[4]
 
@@ -115,12 +144,14 @@ def _separator(text: str, known: Set[str]) -> str:
     for separator in _SEPARATORS:
         widths: list[int] = []
         headings = 0
+        width = 0
         try:
-            for cells in _records(text, separator):
+            for cells in islice(_records(text, separator), MOST_ROWS):
                 if any(cell.strip() for cell in cells):
-                    if not widths:
-                        headings = sum(fold(cell) in known for cell in cells)
                     widths.append(len(cells))
+                    found = sum(fold(cell) in known for cell in cells[:MOST_COLUMNS])
+                    if len(widths) <= ROWS_ABOVE_HEADINGS and found > headings:
+                        headings, width = found, len(cells)
                 if len(widths) >= ROWS_COMPARED:
                     break
         except csv.Error:
@@ -128,7 +159,7 @@ def _separator(text: str, known: Set[str]) -> str:
             pass
         if widths:
             steady = widths[0] > 1 and len(set(widths)) == 1
-            merit = (headings, steady, widths[0])
+            merit = (headings, steady, width or widths[0])
             if merit > best_merit:
                 best, best_merit = separator, merit
     return best

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from optimiser.reading.findings import Problem
 from optimiser.reading.wording import quoted
-from optimiser.reading.written_numbers import Written, taken_apart
+from optimiser.reading.written_numbers import Written, refuse_formula, taken_apart
 
 _KG = {
     Fraction(1): ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme"),
@@ -69,8 +69,9 @@ def pack_taken_apart(text: str) -> Pack:
     """The count, number and unit of a pack.
 
     Raises:
-        Problem: It is no weight or volume, or its unit means two things.
+        Problem: It is no weight or volume, a formula, or its unit means two things.
     """
+    refuse_formula(text)
     found = _PACK.fullmatch(text.strip())
     if found is None:
         raise Problem(f"{quoted(text.strip())} is not a weight; write it like 5 kg or 2 x 500 g")
