@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from optimiser.brief import COST, Definition
 from optimiser.ingredient import Kind, Over
 from optimiser.provenance import Origin
-from optimiser.reading.caps import MOST_FILES
+from optimiser.reading.caps import LONGEST_CURRENCY, MOST_FILES
 from optimiser.reading.names import Names, fold
 from optimiser.reading.toml_document import Document, Entry, unknown_choice
 from optimiser.reading.wording import quoted, unseen
@@ -83,7 +83,7 @@ def read_costing(document: Document, entry: Entry | None, prices_needed: bool) -
     currency = None
     if "currency" in entries:
         currency = document.text(entries["currency"], '"GBP"')
-        if currency is not None and len(currency) > 12:
+        if currency is not None and len(currency) > LONGEST_CURRENCY:
             document.wrong(entries["currency"], 'too long for a currency; write "GBP"')
     at = entries["currency"].origin if "currency" in entries else entry.origin
     files: tuple[NamedFile, ...] = ()
@@ -191,10 +191,8 @@ def read_groups(
         if taken:
             document.wrong(inner, f"{quoted(name)} is {taken} already; choose another name")
         elif unseen(name):
-            hidden = unseen(name)
-            document.wrong(
-                inner, f"a sign that cannot be seen, {hidden}, in its name; type it anew"
-            )
+            problem = f"a sign that cannot be seen, {unseen(name)}; type the name anew"
+            document.wrong(inner, problem)
         elif not name.strip() or ":" in name:
             document.wrong(inner, "a group's name has letters and no colon; write nut_oils")
         elif fold(name) in folded:

@@ -151,11 +151,13 @@ def _constituents(
         at = sheet.at(number, CONSTITUENT)
         if number not in shares or number not in rows:
             continue
+        if len(unknown) > MOST_SEARCHED:
+            problem = f"more than {MOST_SEARCHED} unknown constituents so far; correct those first"
+            findings.wrong(at, problem)
+            break
         try:
             if fold(written) not in known:
                 unknown.add(fold(written))
-            if len(unknown) > MOST_SEARCHED:
-                raise Problem(f"more than {MOST_SEARCHED} unknown constituents; correct the others")
             name = _constituent(written, known, sheet.file, findings)
             stated = found.setdefault(rows[number], {})
             if name in stated:
