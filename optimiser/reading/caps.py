@@ -30,11 +30,14 @@ MOST_ROWS = 20_000
 MOST_COLUMNS = 1_000
 """Of a table."""
 
-MOST_CELLS = 1_500_000
-"""Of a table, those that are filled: 20,000 scenarios of 75 ingredients."""
+MOST_CELLS = 1_000_000
+"""Of a table, those that are filled: 20,000 scenarios of 50 ingredients."""
 
 ROWS_ABOVE_HEADINGS = 20
 """So many filled rows of a table are looked at for the headings."""
+
+MOST_LETTERS = 20_000_000
+"""Of a table: in a workbook one long text may stand in every cell, stored once."""
 
 LONGEST_CELL = 32_767
 """In letters; a spreadsheet keeps no more either."""
@@ -45,11 +48,14 @@ LONGEST_CURRENCY = 12
 MOST_UNPACKED_BYTES = 100_000_000
 """Of a workbook: a zip file of a megabyte can unpack to a thousand."""
 
-MOST_ELEMENTS = 4_000_000
+MOST_ELEMENTS = 2_500_000
 """Of the XML in a workbook: each takes memory, whether or not it is a cell."""
 
 DEEPEST_ELEMENT = 100
 """Of the XML in a workbook: elements within elements end in a crash of the XML reader."""
+
+MOST_MISTAKES = 1_000
+"""That are told: who has more corrects their cause first."""
 
 MOST_LINES = 1_000
 """Of a pasted recipe, those that say something."""

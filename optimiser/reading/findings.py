@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from optimiser.provenance import LONGEST_SENTENCE, InputError, Mistake, Origin, printable
+from optimiser.reading.caps import MOST_MISTAKES
 
 
 class Problem(Exception):
@@ -44,7 +45,7 @@ class Findings:
                 mistakes go by line.
 
         Raises:
-            InputError: With every mistake found so far.
+            InputError: With every mistake found so far; of very many with how many more.
         """
         if not self.mistakes:
             return
@@ -56,4 +57,9 @@ class Findings:
                 found.origin.line or 0,
             ),
         )
+        more = len(ordered) - MOST_MISTAKES
+        if more > 0:
+            at = Origin(ordered[MOST_MISTAKES].origin.file)
+            sentence = f"and {more:,} more mistake{'s' if more > 1 else ''}; correct these first"
+            ordered = [*ordered[:MOST_MISTAKES], Mistake(at, sentence)]
         raise InputError(ordered)

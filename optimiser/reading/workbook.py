@@ -14,6 +14,7 @@ from optimiser.reading.caps import (
     LONGEST_CELL,
     MOST_CELLS,
     MOST_COLUMNS,
+    MOST_LETTERS,
     MOST_ROWS,
     ROWS_ABOVE_HEADINGS,
 )
@@ -108,7 +109,7 @@ def _rows(sheet: Any, part: Part) -> list[NumberedRow]:
         Problem: There are too many, or too many cells in them.
     """
     rows: list[NumberedRow] = []
-    filled = 0
+    filled = letters = 0
     for number, cells in enumerate(sheet.iter_rows(), start=1):
         if number > MOST_ROWS:
             raise Problem(
@@ -129,6 +130,9 @@ def _rows(sheet: Any, part: Part) -> list[NumberedRow]:
         filled += sum(cell != "" for cell in row)
         if filled > MOST_CELLS:
             raise Problem(f"more than {MOST_CELLS:,} cells; keep only those that are needed")
+        letters += sum(len(cell) for cell in row if isinstance(cell, str))
+        if letters > MOST_LETTERS:
+            raise Problem(f"more than {MOST_LETTERS:,} letters; keep only what is needed")
         if any(isinstance(cell, str) and len(cell) > LONGEST_CELL for cell in row):
             raise Problem(f"row {number} has a cell of over {LONGEST_CELL:,} letters; shorten it")
         if row:

@@ -21,7 +21,7 @@ import atheris
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-with atheris.instrument_imports(include=["optimiser", "tomllib", "openpyxl"]):
+with atheris.instrument_imports(include=["optimiser", "tomllib"]):
     import openpyxl  # noqa: F401
     from hostile_support import PRICES, checked
     from openpyxl import Workbook
