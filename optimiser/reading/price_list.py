@@ -12,7 +12,7 @@ from optimiser.provenance import Origin, printable
 from optimiser.reading.caps import LONGEST_CURRENCY
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
+from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, is_total, nearest
 from optimiser.reading.number_columns import (
     MONEY,
     NumberColumn,
@@ -65,6 +65,9 @@ def read_price_list(
     offers = []
     for row in sheet.rows:
         number = row.number
+        if is_total(texts["ingredient"].get(number, ""), names):
+            findings.wrong(sheet.at(number, "ingredient"), "a total is no pack; delete this row")
+            continue
         for heading in REQUIRED:
             if number not in texts[heading]:
                 problem = f"no {heading} in this row; fill it in or delete the row"

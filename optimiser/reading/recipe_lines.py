@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from optimiser.provenance import Origin
 from optimiser.reading.caps import LONGEST_LINE, MOST_LINES, MOST_ROWS
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
-from optimiser.reading.recipe import Entry, Recipe, is_total
+from optimiser.reading.names import Names, fold, is_total
+from optimiser.reading.recipe import Entry, Recipe
 from optimiser.reading.recipe_amounts import Amount, amount_taken_apart
 from optimiser.reading.wording import quoted
 from optimiser.reading.written_numbers import Written, read_number

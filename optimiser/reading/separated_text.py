@@ -30,6 +30,9 @@ _WIDE = (
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
 
+LETTERS_COMPARED = 400
+"""So many bytes are looked at to tell UTF-16 where no byte-order mark does."""
+
 ROWS_COMPARED = 200
 """So many rows are looked at to tell the separator where the headings do not."""
 
@@ -87,7 +90,8 @@ def _too_long(row: int) -> str:
 def decoded(data: bytes) -> tuple[str, list[str]]:
     """The text of a file, and what is worth telling about its encoding.
 
-    A byte-order mark decides; else it is UTF-8 if it can be, else Windows-1252.
+    A byte-order mark decides, or every other byte being zero; else it is UTF-8 if it can be,
+    else Windows-1252.
 
     Raises:
         Problem: It is no text.
@@ -99,15 +103,28 @@ def decoded(data: bytes) -> tuple[str, list[str]]:
             habits = [f"read as {encoding.upper()}"]
             break
     else:
-        if data.startswith(codecs.BOM_UTF8):
+        wide = _wide_without_mark(data)
+        if wide:
+            habits = ["read as UTF-16"]
+        elif data.startswith(codecs.BOM_UTF8):
             habits = ["it begins with a byte-order mark"]
-        text = _try(data, "utf-8-sig")
+        text = _try(data, wide or "utf-8-sig")
         if text is None and not habits:
             text = _try(data, "cp1252")
             habits = ["read as Windows-1252"]
     if text is None or "\0" in text:
         raise Problem("this is no text; save it as CSV in UTF-8")
     return text.removeprefix("\ufeff"), habits
+
+
+def _wide_without_mark(data: bytes) -> str:
+    """The encoding of text in two bytes a letter, every other one nothing, or an empty name."""
+    head = data[:LETTERS_COMPARED]
+    for empty, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        bytes_there = head[empty::2]
+        if 2 * bytes_there.count(0) > len(bytes_there) and 0 not in head[1 - empty :: 2]:
+            return encoding
+    return ""
 
 
 def _try(data: bytes, encoding: str) -> str | None:

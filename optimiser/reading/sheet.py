@@ -170,12 +170,12 @@ def _with_headings(
             continue
         if fill_up:
             cells.extend([""] * (len(headings) - len(cells)))
-        for place, cell in enumerate(cells[:width]):
+        for place, cell in enumerate(cells if fill_up else cells[:width]):
             if not is_blank(cell) and (place >= len(headings) or not headings[place]):
                 unnamed.setdefault(place, number)
         if len(cells) == len(headings):
             rows.append(Row(number, tuple(cells)))
-        elif not len(headings) < len(cells) <= width:
+        elif not len(headings) < len(cells) <= width and not fill_up:
             findings.wrong(Origin(file, number), _misfit(len(cells), len(headings)))
     for place, number in unnamed.items():
         problem = f"column {place + 1} has no heading; name it or clear it"

@@ -81,6 +81,9 @@ def pack_taken_apart(text: str) -> Pack:
             bare = text.strip()
             raise Problem(f"{quoted(bare)} has no unit; write {bare} kg or {bare} g")
         unit = "g"
+    if not unit[0].isalpha():
+        # A spreadsheet makes a date of 5-1, and a time of 5:30.
+        raise Problem(f"{quoted(text.strip())} is not a weight; write it like 5 kg or 2 x 500 g")
     factor, measure = _unit(unit)
     return Pack(text.strip(), int(count or 1), taken_apart(number, LIKE_A_PACK), factor, measure)
 

@@ -134,7 +134,8 @@ class _Sheet:
             self.formula = []
             self.parser.CharacterDataHandler = self.text
         elif local == "v":
-            self.has_value = True
+            # An empty value is one only where it is text, as that of `=""` is.
+            self.parser.CharacterDataHandler = self.value
         elif local == "col" and attributes.get("hidden", "") not in _FALSE:
             stretch = int(attributes["min"]), int(attributes["max"])
             self.found.hidden_columns.append(stretch)
@@ -154,7 +155,11 @@ class _Sheet:
         if column <= self.column:
             raise Problem(_OUT_OF_ORDER)
         self.column = column
-        self.formula, self.has_value = None, False
+        self.formula, self.has_value = None, attributes.get("t") == "str"
+
+    def value(self, _: str) -> None:
+        """The letters of a value."""
+        self.has_value = True
 
     def text(self, data: str) -> None:
         """The letters of a formula."""
@@ -165,7 +170,7 @@ class _Sheet:
         """The end of an element."""
         self.depth -= 1
         local = name.rpartition(" ")[2] if self.is_sheet else ""
-        if local == "f":
+        if local in {"f", "v"}:
             self.parser.CharacterDataHandler = None
         elif local == "c" and self.formula is not None and not self.has_value:
             written = "".join(self.formula)[:_LONGEST_FORMULA]
