@@ -127,14 +127,14 @@ def _rows(sheet: Any, part: Part) -> list[NumberedRow]:
                 f"more than {MOST_COLUMNS:,} columns in row {number}; keep only those that are "
                 "needed"
             )
+        if any(isinstance(cell, str) and len(cell) > LONGEST_CELL for cell in row):
+            raise Problem(f"row {number} has a cell of over {LONGEST_CELL:,} letters; shorten it")
         filled += sum(cell != "" for cell in row)
         if filled > MOST_CELLS:
             raise Problem(f"more than {MOST_CELLS:,} cells; keep only those that are needed")
         letters += sum(len(cell) for cell in row if isinstance(cell, str))
         if letters > MOST_LETTERS:
             raise Problem(f"more than {MOST_LETTERS:,} letters; keep only what is needed")
-        if any(isinstance(cell, str) and len(cell) > LONGEST_CELL for cell in row):
-            raise Problem(f"row {number} has a cell of over {LONGEST_CELL:,} letters; shorten it")
         if row:
             rows.append((number, row))
     return rows
