@@ -117,7 +117,7 @@ def test_an_empty_file_says_what_to_write(tmp_path: Path, name: str) -> None:
 def test_a_name_longer_than_any_file_has(tmp_path: Path, name: str) -> None:
     """The system refuses such a name, and so do we, in a sentence."""
     write(tmp_path, {"brief.toml": f'[costing]\nprices = "{name}"\n'})
-    with pytest.raises(InputError, match=r'^brief\.toml:2 costing\.prices: "xxx'):
+    with pytest.raises(InputError, match=r'^brief\.toml:2 costing\.prices: "(\.\.\.)?xxx'):
         read_request(tmp_path / "brief.toml", book=small_book())
     for read in (read_request, read_formula, read_scenarios):
         with pytest.raises(InputError, match="xxx"):
