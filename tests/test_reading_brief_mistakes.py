@@ -79,7 +79,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "nul",
         '[costing]\nprices="a\\u0000.csv"\n',
-        ('brief.toml:2 costing.prices: there is no file "a\\u0000.csv"; check its name and folder'),
+        ("brief.toml:2 costing.prices: a sign that cannot be seen, U+0000; type the text anew"),
     ),
     (
         "costing-unknown",

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 from reading_support import message_of, request_of
 
-from optimiser.reading import workbook as workbook_reading
+from optimiser.reading import workbook_parts
 
 BRIEF = '[costing]\nprices = "prices.xlsx"\n'
 HEADINGS = ["ingredient", "pack", "price"]
@@ -126,7 +126,8 @@ def test_sheets_that_look_the_same_are_not_guessed_from(tmp_path: Path) -> None:
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", "=1+1"]],
-            "prices.xlsx:2 price: no price in this row; fill it in or delete the row",
+            'prices.xlsx:2 price: "=1+1" is a formula without its value; open the file in a '
+            "spreadsheet and save it there, or write the value",
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", "#REF!"]],
@@ -138,8 +139,7 @@ def test_sheets_that_look_the_same_are_not_guessed_from(tmp_path: Path) -> None:
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", 3, "x"]],
-            "prices.xlsx:2: 4 cells under 3 headings; put a cell with a separator inside, "
-            "such as 8,50, in quotes",
+            "prices.xlsx:2: column 4 has no heading; name it or clear it",
         ),
         (
             [["Pack", "Price"], ["1 kg", 3]],
@@ -174,7 +174,7 @@ def test_what_unpacks_beyond_measure_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A workbook that unpacks to more than allowed is refused before it is unpacked."""
-    monkeypatch.setattr(workbook_reading, "MOST_UNPACKED_BYTES", 1_000_000)
+    monkeypatch.setattr(workbook_parts, "MOST_UNPACKED_BYTES", 1_000_000)
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("xl/workbook.xml", " " * 2_000_000)

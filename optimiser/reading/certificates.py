@@ -15,7 +15,7 @@ from pathlib import Path
 from optimiser.ingredient import Book
 from optimiser.provenance import Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold, nearest
+from optimiser.reading.names import MOST_SEARCHED, Names, fold, nearest
 from optimiser.reading.number_columns import Holds, read_number_column
 from optimiser.reading.own_sheets import OWN
 from optimiser.reading.sheet import Sheet, read_sheet
@@ -70,7 +70,8 @@ def add_certificates(
     _check_pairs(sheet, findings)
     stated = _constituents(sheet, rows, book, findings)
     allowed = _maxima(sheet, rows, findings)
-    for identifier in {*stated, *allowed} & set(_certified_before(book)):
+    before = set(_certified_before(book))
+    for identifier in (one for one in dict.fromkeys((*stated, *allowed)) if one in before):
         findings.wrong(Origin(file), f"{identifier} has a certificate in another sheet; keep one")
     return replace(
         book,
@@ -145,11 +146,18 @@ def _constituents(
     known = _known_constituents(book)
     shares = _shares(sheet, PERCENT, findings)
     found: dict[str, dict[str, Constituent]] = {}
+    unknown: set[str] = set()
     for number, written in sheet.texts(CONSTITUENT).items():
         at = sheet.at(number, CONSTITUENT)
         if number not in shares or number not in rows:
             continue
+        if len(unknown) > MOST_SEARCHED:
+            problem = f"more than {MOST_SEARCHED} unknown constituents so far; correct those first"
+            findings.wrong(at, problem)
+            break
         try:
+            if fold(written) not in known:
+                unknown.add(fold(written))
             name = _constituent(written, known, sheet.file, findings)
             stated = found.setdefault(rows[number], {})
             if name in stated:

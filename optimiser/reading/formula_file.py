@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin
-from optimiser.reading.files import other_kind_of_file, read_bytes
+from optimiser.reading.caps import MOST_ROWS
+from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold, ingredient_names
 from optimiser.reading.recipe import shares_of
@@ -21,6 +23,7 @@ from optimiser.reading.separated_text import decoded
 ENDINGS_OF_TEXT = frozenset({".csv", ".tsv", ".txt", ".md"})
 """Files that may hold pasted lines instead of a table."""
 
+_LINE = re.compile(r"[^\r\n]+")
 _CELL_END = re.compile(r"[,;|\t]")
 
 
@@ -81,7 +84,7 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
     Raises:
         Problem: The file is one of text, and cannot be read.
     """
-    if path.suffix.casefold() not in ENDINGS_OF_TEXT or path.is_dir():
+    if path.suffix.casefold() not in ENDINGS_OF_TEXT or is_folder(path):
         return None, []
     data = read_bytes(path, file)
     kind = other_kind_of_file(data)
@@ -93,8 +96,8 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
 
 def _has_headings(text: str) -> bool:
     """Whether the first line that says anything is one of headings."""
-    for line in re.split(r"[\r\n]+", text):
-        stripped = line.strip()
+    for found in islice(_LINE.finditer(text), MOST_ROWS):
+        stripped = found.group().strip()
         if not stripped or stripped[0] == "#" or stripped.casefold().startswith("sep="):
             continue
         cells = [cell.strip(' "') for cell in _CELL_END.split(stripped)]

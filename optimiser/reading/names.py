@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from unicodedata import normalize
 
 from optimiser.brief import COST
 from optimiser.ingredient import Book
@@ -32,6 +33,10 @@ MOST_SEARCHED = 500
 
 _WORD = re.compile(r"[^\W_]+")
 
+_TOTALS = frozenset(
+    {"total", "totals", "sum", "together", "in total", "in all", "grand total", "total weight"}
+)
+
 ADD_INGREDIENT = "add it in a sheet of your own ([shelf] sheets)"
 ADD_PROPERTY = "a sheet of your own may bring it as a column ([shelf] sheets)"
 
@@ -47,6 +52,9 @@ def fold(name: str) -> str:
         >>> fold("  Mango-Butter "), fold("solid_fat_20C")
         ('mango butter', 'solid fat 20c')
     """
+    if not name.isascii():
+        # One letter with an accent is the same as a letter and an accent behind it.
+        name = normalize("NFC", name)
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
@@ -167,6 +175,11 @@ def _with_these_words(folded: str, known: Iterable[tuple[str, tuple[str, ...]]])
             for identifier in ids:
                 fewest[identifier] = min(len(own), fewest.get(identifier, len(own)))
     return sorted(fewest, key=lambda one: fewest[one])[:MOST_OFFERED]
+
+
+def is_total(name: str, names: Names) -> bool:
+    """Whether a name announces a total and belongs to no ingredient."""
+    return fold(name.strip(" :=")) in _TOTALS and not names.known(name)
 
 
 def one_of(known: Iterable[str], what: str) -> Names:

@@ -15,7 +15,7 @@ from optimiser.reading.likely_headings import likely_headings
 from optimiser.reading.names import fold, one_of
 from optimiser.reading.number_columns import Holds
 from optimiser.reading.sheet import Sheet
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 
 INGREDIENT, INCI_NAME, KIND, CI_NUMBER = "ingredient", "inci_name", "kind", "ci_number"
 
@@ -141,6 +141,9 @@ def _new_property(name: str, unit: str, definition: Definition | None, at: Origi
         Problem: The heading can be no property.
     """
     identifier = plain_words(name, "_")
+    hidden = unseen(name)
+    if hidden:
+        raise Problem(f"{quoted(name)} has a sign that cannot be seen, {hidden}; type it anew")
     if not identifier:
         raise Problem(f"{quoted(name)} can be no property's name; use letters and digits")
     if identifier == COST:

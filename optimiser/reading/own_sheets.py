@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -26,7 +26,7 @@ from optimiser.reading.own_properties import (
     property_columns,
 )
 from optimiser.reading.sheet import Sheet, read_sheet
-from optimiser.reading.wording import listed, quoted
+from optimiser.reading.wording import listed, quoted, unseen
 
 OWN = "own"
 """The status of a figure that the maker gives."""
@@ -82,8 +82,14 @@ def add_own_sheet(
             origin = Origin(file, number)
             ingredient = Ingredient(identifier, name, "", "", kind, {}, "", origin)
         ingredients[identifier] = labels[number].put_on(replace(ingredient, kind=kind))
+    figures = {one: dict(ingredients[one].figures) for _, one in rows.values()}
     for column in columns:
-        _add_figures(sheet, column, rows, ingredients, findings)
+        of = column.property.id
+        having = ingredients.values() if of in book.properties else ()
+        before = [one.figures[of] for one in having if of in one.figures]
+        _add_figures(sheet, column, rows, figures, before, findings)
+    for identifier, own in figures.items():
+        ingredients[identifier] = replace(ingredients[identifier], figures=own)
     return replace(book, ingredients=ingredients, properties=properties)
 
 
@@ -174,6 +180,9 @@ def _new_id(name: str, book: Book) -> str:
         Problem: The name gives none, or one that is taken.
     """
     identifier = new_ingredient_id(name)
+    hidden = unseen(name)
+    if hidden:
+        raise Problem(f"{quoted(name)} has a sign that cannot be seen, {hidden}; type it anew")
     if not identifier:
         raise Problem(f"{quoted(name)} can be no ingredient's name; use letters and digits")
     if identifier in set(Kind):
@@ -217,13 +226,21 @@ def _add_figures(
     sheet: Sheet,
     column: PropertyColumn,
     rows: Mapping[int, tuple[str, str]],
-    ingredients: dict[str, Ingredient],
+    figures: Mapping[str, dict[str, Figure]],
+    known: Sequence[Figure],
     findings: Findings,
 ) -> None:
-    """Lay the figures of a column over those of the ingredients."""
+    """Lay the figures of a column over those of the ingredients.
+
+    Args:
+        sheet: The maker's sheet.
+        column: One of its columns.
+        rows: The ingredient of each row, by row number.
+        figures: What is known of each of these ingredients, which is changed.
+        known: The property's figures so far, of all ingredients.
+        findings: Where mistakes and remarks are noted.
+    """
     own = column.property
-    given = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
-    known = [figure for figure in given if figure is not None]
     least = min((figure.low for figure in known), default=None)
     numbers = read_number_column(sheet, column.heading, findings, column_holds(own, known))
     for number, value in numbers.values.items():
@@ -232,14 +249,11 @@ def _add_figures(
             check_figure(value, own, least)
             if number not in rows:
                 continue
-            ingredient = ingredients[rows[number][1]]
-            before = ingredient.figures.get(own.id)
+            of_this = figures[rows[number][1]]
+            before = of_this.get(own.id)
             if before is not None and before.status == OWN:
                 raise Problem(f"{before.origin} gives it too; keep one of them")
         except Problem as problem:
             findings.wrong(at, problem)
             continue
-        figure = Figure(value, value, value, OWN, sheet.file, at)
-        ingredients[ingredient.id] = replace(
-            ingredient, figures={**ingredient.figures, own.id: figure}
-        )
+        of_this[own.id] = Figure(value, value, value, OWN, sheet.file, at)

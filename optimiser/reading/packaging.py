@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from optimiser.price import PackagingOffer
-from optimiser.provenance import Origin
+from optimiser.provenance import Origin, printable
 from optimiser.reading.cells import Cell
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold
@@ -97,7 +97,7 @@ def packaging_offers(
             offers.append(
                 PackagingOffer(
                     item=fold(items[number]),
-                    supplier=texts["supplier"].get(number, ""),
+                    supplier=printable(texts["supplier"].get(number, "")),
                     pack=texts["pack"][number],
                     pieces=pieces[number],
                     price=money["price"][number],

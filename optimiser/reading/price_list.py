@@ -10,10 +10,11 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.price import Offer, PackagingOffer
-from optimiser.provenance import Origin
+from optimiser.provenance import Origin, printable
+from optimiser.reading.caps import LONGEST_CURRENCY
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
+from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, is_total, nearest
 from optimiser.reading.number_columns import (
     MONEY,
     NumberColumn,
@@ -24,7 +25,7 @@ from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.supplier_terms import TERMS
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
@@ -70,6 +71,7 @@ def read_price_list(
     _check_other_columns(sheet, findings)
     if sheet.is_empty:
         findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
+    sheet = _without_totals(sheet, names, findings)
     counted, pieces = counted_rows(sheet)
     weighed = replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in pieces))
     sizes = {heading: read_pack_column(weighed, heading, findings) for heading in OF_WEIGHT}
@@ -108,7 +110,7 @@ def _offers(
             continue
         yield Offer(
             ingredient=ingredient,
-            supplier=texts["supplier"].get(number, ""),
+            supplier=printable(texts["supplier"].get(number, "")),
             pack=texts["pack"][number],
             pack_kg=pack,
             price=money["price"][number],
@@ -120,6 +122,15 @@ def _offers(
             minimum_order=money["minimum_order"].get(number),
             free_delivery_from=money["free_delivery_from"].get(number),
         )
+
+
+def _without_totals(sheet: Sheet, names: Names, findings: Findings) -> Sheet:
+    """The rows but those of totals, which are mistakes."""
+    written = sheet.texts("ingredient")
+    totals = {number for number, text in written.items() if is_total(text, names)}
+    for number in totals:
+        findings.wrong(sheet.at(number, "ingredient"), "a total is no pack; delete this row")
+    return replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in totals))
 
 
 def _check_filled(sheet: Sheet, findings: Findings) -> None:
@@ -195,6 +206,10 @@ def _currencies(
             elif sign and not same_currency(sign, currency):
                 problem = f"{sign} where the currency is {currency}; write one of them"
                 findings.wrong(sheet.at(row.number, heading), problem)
+        if len(currency) > LONGEST_CURRENCY or unseen(currency):
+            problem = f"{quoted(currency)} is no currency; write it like GBP"
+            findings.wrong(sheet.at(row.number, "currency"), problem)
+            currency = ""
         code = CURRENCIES_OF_SIGN.get(currency, frozenset())
         found[row.number] = next(iter(code)) if len(code) == 1 else currency
     return found

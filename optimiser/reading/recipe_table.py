@@ -10,8 +10,8 @@ from pathlib import Path
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
-from optimiser.reading.recipe import Entry, Recipe, identified, is_total, shares_of
+from optimiser.reading.names import Names, fold, is_total
+from optimiser.reading.recipe import Entry, Recipe, identified, shares_of
 from optimiser.reading.recipe_amounts import (
     IN_PERCENT,
     UNSAID,
