@@ -6,8 +6,12 @@ back to the model. HiGHS is used where it can be loaded, CBC elsewhere.
 
 from __future__ import annotations
 
+import signal
 import tempfile
+import threading
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -148,10 +152,11 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
                 known = highspy.HighsSolution()
                 known.col_value = start
                 highs.setSolution(known)
-            if highs.run() == highspy.HighsStatus.kError:
-                # Another HiGHS of this process runs with another number of threads.
-                highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
-                highs.run()
+            with _interruptible(highs, highspy):
+                if highs.run() == highspy.HighsStatus.kError:
+                    # Another HiGHS of this process runs with another number of threads.
+                    highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
+                    highs.run()
             return int(pulp.LpStatusNotSolved)
 
         def createAndConfigureSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
@@ -193,6 +198,37 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
         row_basis=[rest.name for rest in basis.row_status] if basis.valid else None,
         solver="HiGHS",
     )
+
+
+@contextmanager
+def _interruptible(highs: Any, highspy: Any) -> Iterator[None]:
+    """Let Ctrl-C end a search; Python alone would hear it only when the search is over.
+
+    Raises:
+        KeyboardInterrupt: It was pressed.
+    """
+    usual = signal.getsignal(signal.SIGINT)
+    in_main = threading.current_thread() is threading.main_thread()
+    if usual is not signal.default_int_handler or not in_main:
+        yield
+        return
+    pressed: list[int] = []
+
+    def heed(kind: object, message: str, told: object, answer: Any, data: object) -> None:
+        if pressed:
+            answer.user_interrupt = True
+
+    highs.setCallback(heed, None)
+    kinds = highspy.cb.HighsCallbackType
+    for kind in (kinds.kCallbackMipInterrupt, kinds.kCallbackSimplexInterrupt):
+        highs.startCallback(kind)
+    signal.signal(signal.SIGINT, lambda number, _: pressed.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
+    if pressed:
+        raise KeyboardInterrupt
 
 
 def _loaded(stated: Stated, highspy: Any) -> Any:
