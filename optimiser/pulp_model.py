@@ -11,7 +11,7 @@ import tempfile
 import threading
 import warnings
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ import numpy as np
 import pulp
 
 from optimiser.linear_model import Floats, LinearModel, Sense
+from optimiser.provenance import InputError, Mistake, Origin
 
 SENSES = {
     Sense.AT_LEAST: pulp.LpConstraintGE,
@@ -129,11 +130,21 @@ def carry(
         model: The model.
         seconds: Time limit, or None.
         start: A point to begin from where the solver takes one, or None.
+
+    Raises:
+        InputError: There is no solver that runs.
     """
     stated = state(model)
     if pulp.HiGHS(msg=False).available():
-        return _by_highs(stated, seconds, start)
-    return _by_cbc(stated, seconds)
+        # What HiGHS throws comes as a RuntimeError.
+        with suppress(RuntimeError):
+            return _by_highs(stated, seconds, start)
+    try:
+        return _by_cbc(stated, seconds)
+    except (OSError, pulp.PulpError) as failure:
+        reason = f"{type(failure).__name__}: {failure}"
+        problem = f"neither HiGHS nor CBC runs here; run `pip install highspy` ({reason})"
+        raise InputError([Mistake(Origin("solver"), problem)]) from None
 
 
 def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> RawSolution:
@@ -262,10 +273,12 @@ def _loaded(stated: Stated, highspy: Any) -> Any:
 
 
 def _by_cbc(stated: Stated, seconds: float | None) -> RawSolution:
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), tempfile.TemporaryDirectory() as folder:
         # PuLP announces that a later version will no longer bring CBC along.
         warnings.simplefilter("ignore", DeprecationWarning)
         solver = pulp.PULP_CBC_CMD(msg=False, timeLimit=seconds, gapRel=0.0, threads=1)
+        # PuLP by itself works in the maker's folder where TMPDIR cannot be written.
+        solver.tmpDir = folder
         stated.problem.solve(solver)
     problem = stated.problem
     status = {
