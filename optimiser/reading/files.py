@@ -25,9 +25,25 @@ def without_sheet(path: Path) -> tuple[Path, str]:
         ('Prices', '')
     """
     name, sign, sheet = path.name.partition(".xlsx#")
-    if not sign or not sheet or path.exists():
+    if not sign or not sheet or is_there(path):
         return path, ""
     return path.with_name(f"{name}.xlsx"), sheet
+
+
+def is_there(path: Path) -> bool:
+    """Whether something has this name; not where the system will not even look for it."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def is_folder(path: Path) -> bool:
+    """Whether this is a folder; not where the system will not even look for it."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
 
 
 def read_bytes(path: Path, name: str) -> bytes:

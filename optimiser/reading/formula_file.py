@@ -9,7 +9,7 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin
-from optimiser.reading.files import other_kind_of_file, read_bytes
+from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold, ingredient_names
 from optimiser.reading.recipe import shares_of
@@ -81,7 +81,7 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
     Raises:
         Problem: The file is one of text, and cannot be read.
     """
-    if path.suffix.casefold() not in ENDINGS_OF_TEXT or path.is_dir():
+    if path.suffix.casefold() not in ENDINGS_OF_TEXT or is_folder(path):
         return None, []
     data = read_bytes(path, file)
     kind = other_kind_of_file(data)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from optimiser.provenance import Origin
 from optimiser.reading.cells import Cell, NumberedRow, cell_text, is_blank
-from optimiser.reading.files import other_kind_of_file, read_bytes, without_sheet
+from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes, without_sheet
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold
 from optimiser.reading.separated_text import read_separated
@@ -98,7 +98,7 @@ def read_sheet(
     path, sheet_name = without_sheet(path)
     ending = path.suffix.casefold()
     try:
-        if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not path.is_dir():
+        if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not is_folder(path):
             kind = f"a file ending in {quoted(ending)}" if ending else "a file without an ending"
             raise Problem(f"{quoted(file)} is {kind}; save it as .csv or .xlsx")
         data = read_bytes(path, file)
