@@ -619,6 +619,10 @@ class TestSolvers:
         assert code == 1, err
         assert '"cost_per_kg"' not in printed.partition('"conflict"')[0]
         assert '"status": "not proven"' in printed
+        if (status, point) != ("infeasible", "none"):
+            assert '"status": "unsettled"' in printed
+            said = optimiser("formulate", made.weighed)[1]
+            assert "No formula was found within every limit" in " ".join(said.split())
 
     def test_a_solver_that_throws_gives_way_to_the_other(
         self, right: dict[str, object], made: Workshop, optimiser: Command,
