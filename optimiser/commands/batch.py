@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -18,6 +17,7 @@ from optimiser.commands.batch_prices import (
 )
 from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
+from optimiser.present.aside import say_aside
 from optimiser.present.batch_json import batches_csv, batches_document
 from optimiser.present.batch_page import batches_page
 from optimiser.present.output import check_outputs, write_answers
@@ -118,8 +118,7 @@ def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]
 
 
 def _tell(line: str) -> None:
-    sys.stderr.write(f"{line}\n")
-    sys.stderr.flush()
+    say_aside(f"{line}\n")
 
 
 def _bare() -> Request:

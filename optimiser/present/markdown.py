@@ -25,6 +25,7 @@ from optimiser.present.remarks import (
     is_idle,
     left_out_said,
     limits_heading,
+    no_formula_said,
     opening_said,
     place_said,
     remarks_said,
@@ -62,7 +63,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
     brief = answer.request.brief
     lines = [f"# {inert(brief.name)}", ""]
     if answer.measures is None:
-        lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
+        lines += [inert(no_formula_said(answer)), "", proof_said(answer)]
         if answer.weighed is not None:
             lines += ["", *(f"- {inert(said)}" for said in failing_lines(answer.weighed))]
         if answer.explanation is not None:
