@@ -167,6 +167,13 @@ def test_stock_is_the_sum_over_the_rows_of_an_item():
     assert stocked(offered) == {"shea": Fraction("1.75")}
 
 
+def test_very_many_packs_cover_the_need_exactly():
+    """A million packs of a gram, and 0.4 g more: the solver's tolerance is no excuse."""
+    found = shopping([want("shea", "1000.0004")], [ware("shea", "0.001", "0.01", delivery="3")])
+    assert counts(found) == {("shea", "0.001 kg"): 1_000_001}
+    assert found.items[0].left_over == Fraction("0.0006")
+
+
 # against every way to buy
 
 

@@ -205,6 +205,7 @@ def _state_order(stated: _Stated, members: Sequence[int]) -> None:
 def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> tuple[int, ...] | None:
     """Counts that keep needs and minimum orders exactly, or None where none were found."""
     rows = tuple(more)
+    found: tuple[int, ...] | None = None
     for margin in MARGINS:
         solution = solve(stated.model(cost, rows, margin))
         if solution.status is not Status.OPTIMAL or solution.x is None:
@@ -212,7 +213,23 @@ def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> tuple[int,
         counts = tuple(round(value) for value in solution.x.tolist()[: len(stated.wares)])
         if _is_enough(stated, counts) and _is_taken(stated, counts):
             return counts
-    return None
+        # So many packs that the solver's tolerance is one of them: fill up what is short.
+        counts = _filled_up(stated, counts)
+        found = counts if found is None and _is_taken(stated, counts) else found
+    return found
+
+
+def _filled_up(stated: _Stated, counts: Sequence[int]) -> tuple[int, ...]:
+    """The same with as many more packs as cover every need."""
+    filled = list(counts)
+    for item, least in stated.short.items():
+        mine = [j for j, ware in enumerate(stated.wares) if ware.item == item]
+        bought = sum((filled[j] * stated.wares[j].content for j in mine), Fraction(0))
+        if bought < least:
+            used = [j for j in mine if filled[j]] or mine
+            j = min(used, key=lambda j: Fraction(stated.wares[j].price))
+            filled[j] += math.ceil((least - bought) / stated.wares[j].content)
+    return tuple(filled)
 
 
 def _is_enough(stated: _Stated, counts: Sequence[int]) -> bool:
