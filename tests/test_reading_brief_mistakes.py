@@ -14,7 +14,7 @@ MISTAKES: list[tuple[str, str, str]] = [
         (
             "brief.toml:1 colour: unknown key; known here: name, style, use, costing, shelf, "
             "groups, amounts, totals, ratios, properties, skin, weighing, either, "
-            "natural_variation, character, price_spread, define"
+            "natural_variation, character, price_spread, batch, jar, define"
         ),
     ),
     (

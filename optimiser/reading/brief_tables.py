@@ -30,6 +30,8 @@ TABLES = (
     "natural_variation",
     "character",
     "price_spread",
+    "batch",
+    "jar",
     "define",
 )
 """Everything that may stand outermost in a brief."""

@@ -198,7 +198,9 @@ def ingredient_names(book: Book, complete: bool = True) -> Names:
     by_id = {fold(identifier): (identifier,) for identifier in book.ingredients}
     shared: dict[str, tuple[str, ...]] = {}
     for identifier, ingredient in book.ingredients.items():
-        for name in {fold(ingredient.common_name), fold(ingredient.inci_name)}:
+        # What a blend consists of is no name of it.
+        inci_name = "" if ingredient.parts else fold(ingredient.inci_name)
+        for name in {fold(ingredient.common_name), inci_name}:
             if name and name not in by_id:
                 shared[name] = (*shared.get(name, ()), identifier)
     spellings = by_id | shared

@@ -17,7 +17,7 @@ from optimiser.reading.number_columns import Holds
 from optimiser.reading.sheet import Sheet
 from optimiser.reading.wording import quoted, unseen
 
-INGREDIENT, INCI_NAME, KIND = "ingredient", "inci_name", "kind"
+INGREDIENT, INCI_NAME, KIND, CI_NUMBER = "ingredient", "inci_name", "kind", "ci_number"
 
 NOTE_HEADINGS = frozenset(
     {"note", "notes", "comment", "comments", "remark", "remarks", "source", "supplier", "cas"}
@@ -62,7 +62,7 @@ def property_columns(
     for heading in sheet.headings:
         name, unit = heading_and_unit(heading)
         folded = fold(name)
-        if not heading or folded in {fold(INGREDIENT), fold(INCI_NAME), KIND}:
+        if not heading or folded in {fold(INGREDIENT), fold(INCI_NAME), KIND, fold(CI_NUMBER)}:
             continue
         if folded in NOTE_HEADINGS:
             findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
@@ -93,7 +93,7 @@ def _check_slip(name: str, book: Book) -> None:
         Problem: Naming the property, and how to keep the column all the same.
     """
     titles = {identifier: own.title for identifier, own in book.properties.items()}
-    near = likely_headings(name, titles | {INCI_NAME: "", KIND: ""})
+    near = likely_headings(name, titles | {INCI_NAME: "", KIND: "", CI_NUMBER: ""})
     if near:
         raise Problem(
             f"no such property; nearest: {', '.join(near)}; to keep it as a property of your own, "

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from optimiser.brief import Definition
+from optimiser.inci import InciPart
 from optimiser.ingredient import Book, Figure, Ingredient, Kind
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.inci import ci_numbers, inci_parts
 from optimiser.reading.names import UnknownName, ingredient_names, nearest, one_of
 from optimiser.reading.number_columns import read_number_column
 from optimiser.reading.own_properties import (
+    CI_NUMBER,
     INCI_NAME,
     INGREDIENT,
     KIND,
@@ -59,7 +62,7 @@ def add_own_sheet(
     Returns:
         The new book, with whatever could be read; None where the file cannot be read at all.
     """
-    known = [INCI_NAME, KIND, *book.properties]
+    known = [INCI_NAME, KIND, CI_NUMBER, *book.properties]
     sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
     if sheet is None:
         return None
@@ -70,20 +73,15 @@ def add_own_sheet(
     properties.update({column.property.id: column.property for column in columns})
     rows = _rows(sheet, book, findings)
     ingredients = dict(book.ingredients)
-    inci_names, kinds = sheet.texts(INCI_NAME), sheet.texts(KIND)
+    kinds, labels = sheet.texts(KIND), _labels(sheet, findings)
     for number, (name, identifier) in rows.items():
         known_as = book.ingredients.get(identifier)
         kind = _kind(sheet, number, kinds.get(number, ""), known_as, findings)
-        inci_name = inci_names.get(number, "")
-        if known_as is None:
+        ingredient = known_as
+        if ingredient is None:
             origin = Origin(file, number)
-            ingredients[identifier] = Ingredient(
-                identifier, name, inci_name, "", kind, {}, "", origin
-            )
-        else:
-            ingredients[identifier] = replace(
-                known_as, inci_name=inci_name or known_as.inci_name, kind=kind
-            )
+            ingredient = Ingredient(identifier, name, "", "", kind, {}, "", origin)
+        ingredients[identifier] = labels[number].put_on(replace(ingredient, kind=kind))
     figures = {one: dict(ingredients[one].figures) for _, one in rows.values()}
     for column in columns:
         of = column.property.id
@@ -93,6 +91,40 @@ def add_own_sheet(
     for identifier, own in figures.items():
         ingredients[identifier] = replace(ingredients[identifier], figures=own)
     return replace(book, ingredients=ingredients, properties=properties)
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """What a row says of the label; empty where it is silent."""
+
+    inci_name: str = ""
+    parts: tuple[InciPart, ...] = ()
+    ci_numbers: tuple[str, ...] = ()
+
+    def put_on(self, ingredient: Ingredient) -> Ingredient:
+        """The ingredient with the names that the row gives it."""
+        if self.inci_name:
+            ingredient = replace(ingredient, inci_name=self.inci_name, parts=self.parts)
+        return replace(ingredient, ci_numbers=self.ci_numbers or ingredient.ci_numbers)
+
+
+def _labels(sheet: Sheet, findings: Findings) -> dict[int, _Label]:
+    """What each row says of the label, by row number."""
+    inci_names, numbers = sheet.texts(INCI_NAME), sheet.texts(CI_NUMBER)
+    labels: dict[int, _Label] = {}
+    for row in sheet.rows:
+        label = _Label(inci_names.get(row.number, ""))
+        try:
+            label = replace(label, parts=inci_parts(label.inci_name))
+        except Problem as problem:
+            findings.wrong(sheet.at(row.number, INCI_NAME), problem)
+        try:
+            if row.number in numbers:
+                label = replace(label, ci_numbers=ci_numbers(numbers[row.number]))
+        except Problem as problem:
+            findings.wrong(sheet.at(row.number, CI_NUMBER), problem)
+        labels[row.number] = label
+    return labels
 
 
 def new_ingredient_id(name: str) -> str:
@@ -115,7 +147,7 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
     new = 0
     for row in sheet.rows:
         at = sheet.at(row.number, INGREDIENT)
-        name = written.get(row.number, "")
+        name = " ".join(written.get(row.number, "").split())
         try:
             if not name:
                 raise Problem("no ingredient in this row; fill it in or delete the row")
