@@ -210,6 +210,7 @@ VALUES = st.sampled_from(
         '"."',
         '"prices"',
     ]
+    + ['"0 g"', '"1 fl oz"', '"2 t"', '"9999999 kg"', "{ jar = 2 }", "{ jar = 1.5 }", "-0.0"]
 )
 KEYS = st.sampled_from(
     ["beeswax", '"Cera Alba"', "butter", '"butter:oil"', '"oil:oil"', '"a:b:c"', "cost", "prices"]
