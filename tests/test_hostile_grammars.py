@@ -32,11 +32,12 @@ TABLES: dict[str, list[list[str]]] = {
         ["cocoa-butter", "Larkmoor Oils", "1 kg", "14.20", "GBP", "3.20", "0.4 kg"],
         ["Cera Alba", "Hollin & Wray", "2 x 500 g", "1,234.50", "GBP", "", ""],
         ["sweet almond oil", "", "16 oz", "9", "", "0", "250 ml"],
+        ["amber jar 60 ml", "Larkmoor Oils", "48 jars", "21.60", "GBP", "", "12"],
     ],
     "own": [
         ["ingredient", "inci_name", "kind", "vitamin_e", "drop point (C)", "density"],
         ["Marula oil", "Sclerocarya Birrea Seed Oil", "oil", "12.5", "-5", "0.91"],
-        ["beeswax", "", "", "0.5", "63.25", ""],
+        ["beeswax", "Cera Alba 98; Tocopherol 2", "", "0.5", "63.25", ""],
     ],
     "certificates": [
         ["ingredient", "constituent", "percent", "category", "at_most"],
@@ -67,6 +68,7 @@ CELLS = st.sampled_from(
     + ["ingredient", "percent", "price", "pack", "kind", "total", "Total:", "butter", "cost"]
     + ["shea", "Butyrospermum Parkii Butter", "bees\u200bwax", "\u202ebeeswax", "be\u0301eswax"]
     + ["\u0441ocoa-butter", "mango\u00a0butter", "mango\u00adbutter", "b\x1b[2Jx", "a\nb", 'a"b']
+    + ["- 50; a 50", "a; a", "1,000 jars", "2 x 12 lids", "0 tins", "CI 77891", "1e999", "_"]
     + ["'", ";", "|", "\t", "sep=;", "\ufeff", "\0", "x" * 300, "Citral", "5A", "oil", "Linaloo"]
 )
 CHANGED = CELLS | st.text(max_size=8)
@@ -191,6 +193,8 @@ BRIEF: dict[str, Any] = {
     "natural_variation": {"cautious": '["vitamin_e"]'},
     "character": {"solid_fat_20C": "3"},
     "price_spread": {"butter": "20", "beeswax": "10"},
+    "batch": {"size": '"2 kg"', "scale": '"0.1 g"', "loss": "3", "hours": "2", "hourly_rate": "15"},
+    "jar": {"net": '"120 g"', "overrun": "40", "packaging": '["amber jar 60 ml"]', "margin": "60"},
 }
 VALUES = st.sampled_from(
     ["30", "-1", "0", "100", "101", "1e400", "nan", "-inf", "0x1F", "0b1", "1_000", "true", "[]"]
@@ -206,10 +210,12 @@ VALUES = st.sampled_from(
         '"."',
         '"prices"',
     ]
+    + ['"0 g"', '"1 fl oz"', '"2 t"', '"9999999 kg"', "{ jar = 2 }", "{ jar = 1.5 }", "-0.0"]
 )
 KEYS = st.sampled_from(
     ["beeswax", '"Cera Alba"', "butter", '"butter:oil"', '"oil:oil"', '"a:b:c"', "cost", "prices"]
     + ["use", "sheets", "certificates", "leave_out", "min", "step", "steps", '""', '"\\u200b"', "x"]
+    + ["size", "net", "volume", "packaging", "price", "shelf_months", "version", "overhead"]
     + ["a.b", "nut_oils", "vitamin_e", "solid_fat_20C", "citral", '"\\u001b"', "cautious", "of"]
 )
 

@@ -119,6 +119,30 @@ BOMBS: dict[str, tuple[str, Callable[[], bytes], str]] = {
         lambda: b"ingredient,vitamin_e\n" + b"".join(b"nut %d,1\n" % one for one in range(10_000)),
         "read",
     ),
+    "twenty thousand currencies": (
+        "prices.csv",
+        lambda: (
+            b"ingredient,pack,price,currency\n"
+            + b"".join(b"beeswax,1 kg,3,C%d\n" % one for one in range(19_900))
+        ),
+        "brief.toml:1 costing: the price list has C0, C1, C2 and C3; name one and price all in it",
+    ),
+    "packs of ten thousand digits": (
+        "prices.csv",
+        lambda: PRICES + b'beeswax,"%b jars",3\n' % b",".join([b"100"] * 3_000),
+        'prices.csv:2 pack: no such unit: "jars"; write g, kg, oz, lb, ml or l',
+    ),
+    "blends of many parts": (
+        "own.csv",
+        lambda: (
+            b"ingredient,inci_name\n"
+            + b"".join(
+                b"nut %d,%b\n" % (one, b";".join(b"%x" % part for part in range(6_000)))
+                for one in range(100)
+            )
+        ),
+        "read",
+    ),
     "ten thousand prices": (
         "prices.csv",
         lambda: PRICES + b"".join(b"beeswax,%d g,3\n" % (one + 1) for one in range(10_000)),

@@ -107,3 +107,8 @@ def test_mistakes_of_a_sheet_have_their_place(tmp_path: Path) -> None:
     found = message_of(tmp_path, {"own.csv": sheet, "brief.toml": BRIEF, "prices.csv": PRICES})
     assert "own.csv:2 inci_name: the parts of the blend sum to 90 %" in found
     assert 'own.csv:3 ci_number: "brown" is no number of the Colour Index; write CI 77891' in found
+
+
+def test_a_part_without_a_letter_is_a_part() -> None:
+    """A name of signs alone is kept, as nobody knows what it stands for."""
+    assert [part.name for part in inci_parts("- 50; a 50")] == ["-", "a"]

@@ -253,3 +253,17 @@ def test_a_cell_shown_as_a_percentage_is_one(
     request = request_of(tmp_path, files)
     figure = request.book.ingredients["mango-butter"].figures["solid_fat_20C"]
     assert figure.typical == Decimal(percent)
+
+
+@pytest.mark.parametrize("stock", ["1e999", "-1e999", "1e400", "1.5", "1e300"])
+def test_a_stock_of_packaging_is_a_number_of_pieces(tmp_path: Path, stock: str) -> None:
+    """A number that is not finite, or beyond all measure, is a mistake like any other."""
+    rows = [[*HEADINGS, "in_stock"], ["amber jar", "12 jars", 9, 271828], ["beeswax", "1 kg", 9]]
+    stream = io.BytesIO()
+    good = zipfile.ZipFile(io.BytesIO(workbook(rows)))
+    with good, zipfile.ZipFile(stream, "w") as packed:
+        for part in good.namelist():
+            packed.writestr(part, good.read(part).replace(b"271828", stock.encode()))
+    said = message(tmp_path, stream.getvalue())
+    assert said.startswith("prices.xlsx:2 in_stock: ")
+    assert "; " in said

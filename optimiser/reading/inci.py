@@ -42,10 +42,11 @@ def inci_parts(text: str) -> tuple[InciPart, ...]:
     if ";" not in text and "%" not in text:
         return ()
     parts = tuple(_part(part) for part in text.split(";") if part.strip())
-    names = [fold(part.name) for part in parts]
-    for place, name in enumerate(names):
-        if name in names[:place]:
-            raise Problem(f"{quoted(parts[place].name)} stands twice in the blend; add them up")
+    known: set[str] = set()
+    for part in parts:
+        if fold(part.name) in known:
+            raise Problem(f"{quoted(part.name)} stands twice in the blend; add them up")
+        known.add(fold(part.name))
     stated = [part.percent for part in parts if part.percent is not None]
     if not stated:
         return parts if len(parts) > 1 else ()
@@ -71,7 +72,7 @@ def _part(text: str) -> InciPart:
         return InciPart(text.strip(), None)
     name, digits, sign = found.groups()
     percent = Decimal(digits.replace(",", "."))
-    belongs = not sign and (fold(name).split()[-1] in _NUMBERED or percent > WHOLE)
+    belongs = not sign and (fold(name).rpartition(" ")[2] in _NUMBERED or percent > WHOLE)
     return InciPart(text.strip(), None) if belongs else InciPart(name.rstrip(" :,"), percent)
 
 

@@ -147,7 +147,7 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
     new = 0
     for row in sheet.rows:
         at = sheet.at(row.number, INGREDIENT)
-        name = written.get(row.number, "")
+        name = " ".join(written.get(row.number, "").split())
         try:
             if not name:
                 raise Problem("no ingredient in this row; fill it in or delete the row")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
 from decimal import Decimal
 
 from optimiser.price import PackagingOffer
 from optimiser.provenance import Origin, printable
-from optimiser.reading.cells import Cell
+from optimiser.reading.cells import Cell, cell_text
+from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold
 from optimiser.reading.number_columns import NumberColumn
@@ -24,7 +24,7 @@ _WORDS = (
 PIECES = frozenset({form for word in _WORDS for form in (word, f"{word}s", f"{word}es")})
 """Words that count packaging."""
 
-_NUMBER = r"[0-9]{1,3}(?:[ ,'’\u00a0\u202f][0-9]{3})+|[0-9]{1,7}"
+_NUMBER = r"[0-9]{1,3}(?:[ ,'’\u00a0\u202f][0-9]{3}){1,2}|[0-9]{1,7}"
 _COUNTED = re.compile(rf"(?:([0-9]{{1,5}})\s*[x×*]\s*)?({_NUMBER})\s*([^\W\d_]+)\.?")
 _BARE = re.compile(_NUMBER)
 
@@ -96,7 +96,7 @@ def packaging_offers(
         if number in money["price"]:
             offers.append(
                 PackagingOffer(
-                    item=fold(items[number]),
+                    item=printable(fold(items[number])),
                     supplier=printable(texts["supplier"].get(number, "")),
                     pack=texts["pack"][number],
                     pieces=pieces[number],
@@ -119,7 +119,7 @@ def _stock(cell: Cell) -> int:
     Raises:
         Problem: It is no number of pieces.
     """
-    if isinstance(cell, Decimal) and cell >= 0 and cell % 1 == 0:
+    if isinstance(cell, Decimal) and sensible(cell) >= 0 and cell % 1 == 0:
         return int(cell)
     if isinstance(cell, str):
         if _BARE.fullmatch(cell.strip()):
@@ -127,5 +127,6 @@ def _stock(cell: Cell) -> int:
         found = pieces_in(cell)
         if found is not None:
             return found
-    said = cell.isoformat() if isinstance(cell, date) else str(cell).strip()
-    raise Problem(f"{quoted(said)} is no number of pieces; write it like 40 or 40 pieces")
+    raise Problem(
+        f"{quoted(cell_text(cell))} is no number of pieces; write it like 40 or 40 pieces"
+    )

@@ -14,7 +14,15 @@ from optimiser.provenance import Origin, printable
 from optimiser.reading.caps import LONGEST_CURRENCY
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, is_total, nearest
+from optimiser.reading.names import (
+    ADD_INGREDIENT,
+    MOST_OFFERED,
+    Names,
+    UnknownName,
+    fold,
+    is_total,
+    nearest,
+)
 from optimiser.reading.number_columns import (
     MONEY,
     NumberColumn,
@@ -25,7 +33,7 @@ from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.supplier_terms import TERMS
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import quoted, unseen
+from optimiser.reading.wording import listed, quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
@@ -125,9 +133,9 @@ def _offers(
 
 
 def _without_totals(sheet: Sheet, names: Names, findings: Findings) -> Sheet:
-    """The rows but those of totals, which are mistakes."""
-    written = sheet.texts("ingredient")
-    totals = {number for number, text in written.items() if is_total(text, names)}
+    """The rows that are no totals of the others; one that is, is a mistake."""
+    items = sheet.texts("ingredient")
+    totals = {number for number, name in items.items() if is_total(name, names)}
     for number in totals:
         findings.wrong(sheet.at(number, "ingredient"), "a total is no pack; delete this row")
     return replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in totals))
@@ -199,6 +207,10 @@ def _currencies(
     found = {}
     for row in sheet.rows:
         currency = written.get(row.number, "")
+        if len(currency) > LONGEST_CURRENCY or unseen(currency):
+            problem = f"{quoted(currency)} is no currency; write it like GBP"
+            findings.wrong(sheet.at(row.number, "currency"), problem)
+            currency = ""
         for heading, column in numbers.items():
             sign = column.currencies.get(row.number, "")
             if sign and not currency:
@@ -206,10 +218,6 @@ def _currencies(
             elif sign and not same_currency(sign, currency):
                 problem = f"{sign} where the currency is {currency}; write one of them"
                 findings.wrong(sheet.at(row.number, heading), problem)
-        if len(currency) > LONGEST_CURRENCY or unseen(currency):
-            problem = f"{quoted(currency)} is no currency; write it like GBP"
-            findings.wrong(sheet.at(row.number, "currency"), problem)
-            currency = ""
         code = CURRENCIES_OF_SIGN.get(currency, frozenset())
         found[row.number] = next(iter(code)) if len(code) == 1 else currency
     return found
@@ -280,12 +288,10 @@ def costing_currency(
     """
     offers = list(offers)
     if named is None:
-        found: list[str] = []
-        for offer in offers:
-            if offer.currency and offer.currency not in found:
-                found.append(offer.currency)
+        found = [one for one in dict.fromkeys(offer.currency for offer in offers) if one]
         if any(not same_currency(found[0], one) for one in found):
-            problem = f"the price list has {' and '.join(found)}; name one and price all in it"
+            some = listed(found[:MOST_OFFERED], "and")
+            problem = f"the price list has {some}; name one and price all in it"
             findings.wrong(at, problem)
         return max(found, key=len, default="")
     for offer in offers:
