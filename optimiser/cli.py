@@ -28,7 +28,7 @@ from optimiser.commands.leaving import (
     say,
     stopped_said,
 )
-from optimiser.present.aside import say_aside
+from optimiser.present.aside import say_aside, visible
 from optimiser.provenance import InputError, Mistake, Origin
 
 app = typer.Typer(
@@ -325,7 +325,7 @@ def _run(console: TextIO) -> tuple[int, str]:
 
 
 def _lines(problem: InputError) -> str:
-    return "\n".join(str(mistake) for mistake in problem.mistakes) + "\n"
+    return "".join(f"{visible(str(mistake))}\n" for mistake in problem.mistakes)
 
 
 def _fault_text(fault: Exception) -> str:

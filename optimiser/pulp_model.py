@@ -90,7 +90,7 @@ def as_text(model: LinearModel, form: str) -> str:
         f"r{i:0{width_r}d} = {row.statement.key}: {row.statement.render(bound)}"
         for i, (row, bound) in enumerate(zip(model.rows, model.bound, strict=True))
     ]
-    legend = [f"{comment} {' '.join(line.split())}" for line in legend]
+    legend = [f"{comment} {_on_one_line(line)}" for line in legend]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"model.{form}"
         if form == "lp":
@@ -99,6 +99,11 @@ def as_text(model: LinearModel, form: str) -> str:
             problem.writeMPS(str(path))
         text = path.read_text(encoding="utf-8")
     return "\n".join(legend) + "\n" + text
+
+
+def _on_one_line(text: str) -> str:
+    """A comment that ends with its line, without signs that are no part of a text."""
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,8 @@ import csv
 from dataclasses import dataclass, fields
 from pathlib import Path
 
+from optimiser.reading.own_properties import plain_words
+
 
 @dataclass(frozen=True, slots=True)
 class Called:
@@ -101,7 +103,7 @@ sheets = [{toml(sheet)}]
 [ratios]
 {toml(f"oil:{it.group}")} = {{ max = 1.5 }}
 [properties]
-{toml(it.property)} = {{ min = 3, max = 8 }}
+{toml(plain_words(it.property, "_"))} = {{ min = 3, max = 8 }}
 vitamin_e = {{ min = 10 }}
 [amounts]
 {toml(it.ingredient)} = {{ min = 5 }}
