@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from optimiser.formulation import scents_said
 from optimiser.present.answer_json import exact, number
 from optimiser.present.csv_text import csv_text
 from optimiser.present.jar_words import fill_said
@@ -78,7 +79,11 @@ def batch_document(batch: Batch) -> dict[str, Any]:
         "jars": _jars(batch),
         "cost": _cost(batch),
         "cautions": list(batch.measures.cautions),
-        "remarks": [*batch.asked.remarks, *batch.request.remarks],
+        "remarks": [
+            *scents_said(batch.request, batch.weights.blend.used.ingredients),
+            *batch.asked.remarks,
+            *batch.request.remarks,
+        ],
     }
 
 
