@@ -10,6 +10,7 @@ from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.brief import Brief, Request
 from optimiser.commands.batch_options import Order, Typed, orders, with_typed
 from optimiser.commands.batch_prices import (
+    agreed,
     check_currencies,
     merged,
     named_as_planned,
@@ -103,11 +104,11 @@ def _with_shopping(made: tuple[Batch, ...]) -> Batches:
     """The batches with what to buy for all of them."""
     requests = [one.request for one in made]
     items = [item for one in made for item in one.asked.jar.packaging]
-    return with_shopping(
-        made,
+    offers, packaging = agreed(
         merged((request, request.offers) for request in requests),
-        named_as_planned(merged((request, request.packaging) for request in requests), items),
+        merged((request, request.packaging) for request in requests),
     )
+    return with_shopping(made, offers, named_as_planned(packaging, items))
 
 
 def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]:

@@ -137,9 +137,9 @@ class Batch:
             factor: The size, in batches.
             jars: Jars that it fills.
         """
-        if self.cost is None or self.jars is None:
+        if self.cost is None or self.jars is None or not self.jars.count:
             return Fraction(0), Fraction(0)
-        packaging = self.cost.parts.get(PACKAGING, Fraction(0)) / (self.jars.count or 1)
+        packaging = self.cost.parts.get(PACKAGING, Fraction(0)) / self.jars.count
         return self.cost.parts[INGREDIENTS] * factor, packaging * jars
 
 

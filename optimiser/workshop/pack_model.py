@@ -17,8 +17,12 @@ from optimiser.price import Ware
 from optimiser.provenance import Exact
 from optimiser.solve import Status, solve
 
-MARGINS = (Fraction(0), Fraction(1, 10**7), Fraction(1, 10**6), Fraction(1, 10**5))
-"""By how much needs are raised for the solver where its tolerance lets one fail, relative."""
+MARGINS = (Fraction(0), Fraction(1, 10**5))
+"""By how much needs are raised for the solver, relative.
+
+To its tolerance a need a hair above a whole pack is that pack, and it may then miss what is best;
+with the margin it is well above. Both searches are made and the better outcome counts.
+"""
 
 EQUAL_COST = Fraction(1, 10**7)
 """Costs this near, relative, are told apart by counting packs exactly, not by the solver."""
@@ -88,7 +92,9 @@ def _better(
     known: tuple[int, ...], found: _Found | None, least: Fraction, wares: Sequence[Ware]
 ) -> tuple[int, ...]:
     """The packs found where they cost exactly as little, or less, else those known."""
-    return known if found is None or total_cost(found.counts, wares) > least else found.counts
+    if found is None or total_cost(found.counts, wares) > least:
+        return known
+    return min(known, found.counts, key=lambda counts: _rank(counts, wares))
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +259,7 @@ def _state_order(stated: _Stated, members: Sequence[int]) -> None:
 def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> _Found | None:
     """The best counts that keep needs and minimum orders exactly, or None."""
     rows = tuple(more)
-    found: list[tuple[Fraction, tuple[int, ...]]] = []
+    found: list[tuple[int, ...]] = []
     in_time = True
     for margin in MARGINS:
         solution = solve(stated.model(cost, rows, margin), SECONDS)
@@ -261,15 +267,23 @@ def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> _Found | N
         if solution.x is None:
             continue
         counts = tuple(round(value) for value in solution.x.tolist()[: len(stated.wares)])
-        is_exact = _is_enough(stated, counts) and _is_taken(stated, counts)
-        if not is_exact:
-            # The solver's tolerance let a need fail: fill it up, and see what a margin gives.
+        if not _is_enough(stated, counts):
             counts = _filled_up(stated, counts)
         if _is_taken(stated, counts):
-            found.append((total_cost(counts, stated.wares), counts))
-        if is_exact or not in_time:
+            found.append(counts)
+        if not in_time:
             break
-    return _Found(min(found)[1], in_time) if found else None
+    if not found:
+        return None
+    return _Found(min(found, key=lambda counts: _rank(counts, stated.wares)), in_time)
+
+
+def _rank(counts: Sequence[int], wares: Sequence[Ware]) -> tuple[Fraction, int, Fraction]:
+    """Total cost, orders and goods, by which the better of two ways to buy is told."""
+    orders = {ware.order for ware, count in zip(wares, counts, strict=True) if count}
+    priced = zip(wares, counts, strict=True)
+    goods = sum((count * Fraction(ware.price) for ware, count in priced), NOTHING)
+    return total_cost(counts, wares), len(orders), goods
 
 
 def _filled_up(stated: _Stated, counts: Sequence[int]) -> tuple[int, ...]:
