@@ -105,9 +105,8 @@ class Impossible:
         """The bounds moved together let a formula in at the cost told; no sum of moves is less."""
         hold = self.findings.hold
         to = {move.row.statement.key: move.to for move in explanation.compromise}
-        best = self._least_moves()
         if not to:
-            hold("no compromise", best is None, f"yet moves of {best} in all would do")
+            hold("no compromise", not self._could_be_eased(), "bounds that may move would do")
             return
         found = self.found(to)
         said = f"{to}: {found.value} is told as {explanation.compromise_cost_per_kg}"
@@ -125,17 +124,37 @@ class Impossible:
             ),
             Fraction(0),
         )
+        best = self._least_moves()
         hold("least compromise", total == best, f"{total} in all, {best} would do")
+
+    def _could_be_eased(self) -> bool:
+        """Whether any bounds that may move let a formula in.
+
+        What is firm stays, and so does a ratio of which nothing can be below the line, as no
+        bound of it changes anything. Of all the others there are points with something below
+        the line, and then one with something below the line of each, which have levels.
+        """
+        rigid = {key for key, limit in self.stated.limits.items() if limit.firm}
+        loose = [k for k in self.stated.limits if k not in rigid and self.stated.is_ratio(k)]
+        while True:
+            programme = self.stated.programme(only=rigid)
+            found = set()
+            for key in loose:
+                bottom = self.stated.parts(self.stated.limits[key])[1]
+                assert bottom is not None
+                most = self.solver.least(programme.seeking([-a for a in bottom])).value
+                if key not in rigid and most == 0:
+                    found.add(key)
+            if not found:
+                return self.is_possible(only=rigid)
+            rigid |= found
 
     def _size(self, key: str, step: Fraction) -> Fraction:
         """What a move is relative to: the bound as said, or a natural step where that is 0."""
         return abs(Fraction(self.stated.limits[key].value)) or step
 
     def _least_moves(self) -> Fraction | None:
-        """The least sum of moves, each relative to its size, for a formula to exist.
-
-        Exact where no ratio may be moved; with ratios only whether there is any is of use.
-        """
+        """The least sum of moves of sums, each relative to its size, for a formula to exist."""
         programme = self.stated.programme()
         n = len(programme.cost)
         steps = {row.statement.key: row.step for row in self.answer.formulation.model.rows}

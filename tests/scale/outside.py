@@ -77,6 +77,13 @@ def dot(left: Sequence[Fraction], right: Sequence[Fraction]) -> Fraction:
     return sum((a * b for a, b in zip(left, right, strict=True) if a and b), Fraction(0))
 
 
+def whole(numbers: Sequence[Fraction]) -> tuple[list[int], int]:
+    """Fractions as integers over one denominator."""
+    pairs = [a.as_integer_ratio() for a in numbers]
+    scale = math.lcm(*{bottom for _, bottom in pairs})
+    return [top * (scale // bottom) for top, bottom in pairs], scale
+
+
 def written(programme: Programme) -> str:
     """A programme in the LP format, every number a rational."""
 
@@ -161,23 +168,17 @@ class Tableau:
     name = "integer tableau of the tests"
 
     def least(self, programme: Programme) -> Found:
-        n, m = len(programme.cost), len(programme.lines)
+        n = len(programme.cost)
         rows, width = self._begun(programme)
         basis = [width + i for i in range(len(rows))]
-        # The last row is minus the sum of the artificial columns in terms of the others.
-        sums = [
-            sum(row[j] * Fraction(1, row[width + i]) for i, row in enumerate(rows))
-            for j in range(width)
-        ]
-        right = sum((Fraction(row[-1], row[width + i]) for i, row in enumerate(rows)), Fraction(0))
-        padded = [-s for s in sums] + [Fraction(0)] * len(rows) + [-right]
-        goal = self._whole([*padded, Fraction(1)])
+        # What all lines lack, to be brought to 0; the last number is the goal's own coefficient.
+        goal = [-sum(column) for column in zip(*rows, strict=True)] + [1]
         goal = self._walk(rows, basis, goal, width)
         if goal[-2]:
             return Found("infeasible")
         self._drive_out(rows, basis, width)
-        cost = [*programme.cost, *(Fraction(0) for _ in range(width - n + m + 1))]
-        goal = self._whole([*cost, Fraction(1)])
+        goal, scale = whole(programme.cost)
+        goal += [0] * (width - n + 1) + [scale]
         for row, v in zip(rows, basis, strict=True):
             goal = self._cleared(goal, [*row, 0], v)
         ended = self._walk(rows, basis, goal, width)
@@ -190,22 +191,19 @@ class Tableau:
         return Found("optimal", dot(programme.cost, x), tuple(x))
 
     def _begun(self, programme: Programme) -> tuple[list[list[int]], int]:
-        """Rows of structural, slack and artificial columns and a right side of at least 0."""
+        """Rows over columns and slacks with a right side of at least 0, and how many columns.
+
+        Each lacks a variable of its own, which is counted after the columns and never written,
+        as it does not come back once it is out.
+        """
         slack = [i for i, line in enumerate(programme.lines) if line.side != "="]
-        width = len(programme.cost) + len(slack)
         rows = []
         for i, line in enumerate(programme.lines):
-            sign = -1 if line.right < 0 else 1
+            *part, right = whole((*line.coefficients, line.right))[0]
             own = {">=": -1, "<=": 1, "=": 0}[line.side]
-            part = [*line.coefficients, *(Fraction(own * (k == i)) for k in slack)]
-            helping = [Fraction(sign * (k == i)) for k in range(len(programme.lines))]
-            rows.append(self._whole([sign * a for a in (*part, *helping, line.right)]))
-        return rows, width
-
-    @staticmethod
-    def _whole(numbers: Sequence[Fraction]) -> list[int]:
-        scale = math.lcm(*{Fraction(a).denominator for a in numbers})
-        return [int(a * scale) for a in numbers]
+            row = [*part, *(own * (k == i) for k in slack), right]
+            rows.append([-a for a in row] if right < 0 else row)
+        return rows, len(programme.cost) + len(slack)
 
     @staticmethod
     def _cleared(row: list[int], by: list[int], v: int) -> list[int]:

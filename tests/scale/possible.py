@@ -13,6 +13,7 @@ from scale.stated import TOTAL, WHOLE, Stated
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
 from optimiser.answers.price_ranges import PriceRange
 from optimiser.exact.sensitivity import Rate
+from optimiser.linear_model import Sense
 
 HAIR = Fraction(1, 10**12)
 """So far outside an interval the tool has to be wrong already."""
@@ -126,7 +127,10 @@ class Possible:
         if not hold("reach is that way", self._is_ahead(bound, rate, way), said):
             return
         reach = None if rate.until is None else abs(rate.until - bound)
-        steps = FAR_RATIO if reach is None else (reach / 3, reach / 2, reach)
+        jumps = reach is not None and self._jumps_down(key, rate)
+        if reach is not None:
+            last = reach * (1 - HAIR) if jumps else reach
+        steps = FAR_RATIO if reach is None else (reach / 3, reach / 2, last)
         ends = [self.with_bound(key, bound + way * step) for step in steps]
         if not hold("price of a ratio", all(e.value is not None for e in ends), f"{said}: {ends}"):
             return
@@ -137,21 +141,32 @@ class Possible:
             for step, rise in zip(steps, rises, strict=True)
         )
         hold("price of a ratio", is_right, f"{said}: {[str(rise) for rise in rises]}")
-        if reach is not None and bend is not None:
+        if reach is not None and bend is not None and not jumps:
             self._ratio_ends(key, bound, way, reach, rate.per_unit, bend, said)
+
+    def _jumps_down(self, key: str, rate: Rate) -> bool:
+        """Whether what costs nothing ends by a fall, just where it is told to end."""
+        if rate.per_unit or rate.until is None or self.stated.weight(key, self.x):
+            return False
+        there = self.with_bound(key, rate.until).value
+        return there is not None and there < self.cost
 
     def _jumps(self, key: str, bound: Fraction, way: int, said: str) -> None:
         """No formula a hair further, or only such with nothing of what the ratio is over."""
         programme = self.stated.programme(bounds={key: bound + way * HAIR})
         beyond = self.least(programme)
         is_right = beyond.value is None
-        if not is_right:
-            bottom = self.stated.parts(self.stated.limits[key])[1]
-            assert bottom is not None
-            most = self.least(programme.seeking([-a for a in bottom])).value
-            is_right = most == 0
-            self.findings.unasked["impossible that way, but for a jump to nothing of it"] += 1
+        if not is_right and not programme.allows(self.x):
+            is_right = self._is_left_behind(key, bound + way * HAIR)
         self.findings.hold("impossible that way", is_right, f"{said}, then {beyond}")
+
+    def _is_left_behind(self, key: str, bound: Fraction) -> bool:
+        """Whether only formulas with nothing of what a ratio is over are left at a bound."""
+        bottom = self.stated.parts(self.stated.limits[key])[1]
+        assert bottom is not None
+        programme = self.stated.programme(bounds={key: bound})
+        self.findings.unasked["impossible that way, but for a jump to nothing of it"] += 1
+        return self.least(programme.seeking([-a for a in bottom])).value == 0
 
     def _ratio_ends(
         self,
@@ -171,6 +186,10 @@ class Possible:
             return
         if (beyond.value - self.cost) * (1 + bend * step) != per_unit * step:
             self.findings.hold("end of a ratio's price", True)
+            return
+        if not per_unit:
+            is_left = self._is_left_behind(key, bound + way * step)
+            self.findings.hold("end of a ratio's price", is_left, f"{said}: it costs nothing yet")
             return
         inside = bound + way * reach / 2
         before = self._lean(key, inside)
@@ -199,7 +218,7 @@ class Possible:
         is_right = (
             programme.allows(x)
             and dot(programme.cost, x) == eased.cost_per_kg == self.least(programme).value
-            and eased.cost_per_kg < self.cost
+            and (eased.cost_per_kg < self.cost or found.row.sense is Sense.EQUAL)
         )
         self.findings.hold("eased a step", is_right, f"{key}: {eased}")
 

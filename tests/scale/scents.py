@@ -128,7 +128,7 @@ def _limit(of: str, value: Decimal) -> Limit:
 def _asked(rng: random.Random, scents: list[str]) -> list[Limit]:
     """A least total of scents, so that there is a reason to use any."""
     key = "totals.fragrance.min"
-    least = Decimal(rng.randint(0, 25)) / 10
+    least = Decimal(rng.choice((0, 1, 2, 5, 5, 20))) / 10
     found = [Limit(Family.TOTALS, "fragrance", End.MIN, least, key, Origin("brief.toml", 5))]
     if rng.random() < 0.3:
         name = rng.choice(scents)
