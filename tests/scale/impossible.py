@@ -11,6 +11,7 @@ from scale.outside import Both, Found, Line, Programme
 from scale.possible import dual_bound, row_prices
 from scale.stated import Stated
 
+from optimiser.answers.causes import SumCause
 from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.impossible import Explanation, WayOut
 from optimiser.brief import End, Limit
@@ -45,6 +46,10 @@ class Impossible:
         for key, way in ways.items():
             self.way_out(key, way)
         self.compromise(explanation)
+        for cause in explanation.causes:
+            said = cause.limits if isinstance(cause, SumCause) else (cause.limit,)
+            keys = {limit.key for limit in said}
+            self.findings.hold("cause is enough", not self.is_possible(only=keys), str(keys))
 
     def found(self, bounds: Mapping[str, Fraction]) -> Found:
         return self.solver.least(self.stated.programme(bounds=bounds))
