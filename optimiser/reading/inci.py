@@ -40,9 +40,9 @@ def inci_parts(text: str) -> tuple[InciPart, ...]:
         ()
     """
     written = [part.strip() for part in text.split(";") if part.strip()]
-    for part in written or ([text.strip()] if text.strip() else []):
-        if not any(map(str.isalpha, part)):
-            said = f"{quoted(part)} is no INCI name; write it like Cera Alba or {EXAMPLE}"
+    for name in written or ([text.strip()] if text.strip() else []):
+        if not any(map(str.isalpha, name)):
+            said = f"{quoted(name)} is no INCI name; write it like Cera Alba or {EXAMPLE}"
             raise Problem(said)
     if ";" not in text and "%" not in text:
         return ()
