@@ -324,3 +324,14 @@ def test_a_workbook_may_weigh(tmp_path: Path) -> None:
     formula = read_formula(path, wider_book())
     assert formula.shares["beeswax"] == Fraction(10, Fraction("300.1"))
     assert sum(formula.shares.values()) == 100
+
+
+@pytest.mark.parametrize("title", ["My balm\n", "My balm,\n,\n", "# tried in May\nMy balm\n\n"])
+def test_a_title_above_the_headings_is_told(tmp_path: Path, title: str) -> None:
+    """A table below a title is a table, not pasted lines."""
+    shares, remarks = recipe_of(
+        tmp_path, title + "ingredient,percent\nbeeswax,40\nshea-butter-refined,60\n"
+    )
+    assert shares == percents(beeswax="40", shea_butter_refined="60")
+    (remark,) = remarks
+    assert remark.startswith("the headings stand in row ")
