@@ -209,7 +209,9 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "group-colon",
         "@[groups]\n\"a:b\"=['cocoa-butter']\n",
-        ('brief.toml:4 groups."a:b": a group\'s name has letters and no colon; write nut_oils'),
+        (
+            'brief.toml:4 groups."a:b": a group\'s name has letters, no colon and one line; write nut_oils'
+        ),
     ),
     (
         "group-member",
@@ -336,8 +338,8 @@ def test_brief_mistake_is_told(tmp_path: Path, text: str, message: str) -> None:
         ),
         (
             '[groups]\n"nut\\u200boils" = ["beeswax"]\n',
-            'brief.toml:2 groups."nut\\u200Boils": a sign that cannot be seen, U+200B; type the name '
-            "anew",
+            'brief.toml:2 groups."nut\\u200Boils": a sign that cannot be seen, U+200B; type the '
+            "name anew",
         ),
         (
             'name = "Balm\\u001b[2J"\n',

@@ -66,8 +66,8 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "unseen-heading",
         "ingredient,drop\u200bpoint\nbeeswax,4\n",
-        'own.csv:1 drop\\u200Bpoint: "drop\\u200Bpoint" has a sign that cannot be seen, U+200B; type '
-        "it anew",
+        'own.csv:1 drop\\u200Bpoint: "drop\\u200Bpoint" has a sign that cannot be seen, U+200B; '
+        "type it anew",
     ),
     (
         "signs",
