@@ -210,7 +210,8 @@ MISTAKES: list[tuple[str, str, str]] = [
         "group-colon",
         "@[groups]\n\"a:b\"=['cocoa-butter']\n",
         (
-            'brief.toml:4 groups."a:b": a group\'s name has letters, no colon and one line; write nut_oils'
+            'brief.toml:4 groups."a:b": a group\'s name has letters, no colon and one line; '
+            "write nut_oils"
         ),
     ),
     (
