@@ -335,3 +335,13 @@ def test_a_title_above_the_headings_is_told(tmp_path: Path, title: str) -> None:
     assert shares == percents(beeswax="40", shea_butter_refined="60")
     (remark,) = remarks
     assert remark.startswith("the headings stand in row ")
+
+
+def test_a_total_that_was_never_calculated_is_left_aside(tmp_path: Path) -> None:
+    """Workbooks written by programs hold the formula of a sum and no value."""
+    text = "ingredient,percent\nbeeswax,40\nshea-butter-refined,60\ntogether,=SUM(B2:B3)\n"
+    assert recipe_of(tmp_path, text)[0] == percents(beeswax="40", shea_butter_refined="60")
+    assert refusal_of(tmp_path, text.replace("60", "=20*3")) == (
+        'recipe.csv:3 percent: "=20*3" is a formula without its value; open the file in a '
+        "spreadsheet and save it there, or write the value"
+    )
