@@ -10,13 +10,25 @@ from __future__ import annotations
 import io
 import sys
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, NoReturn, TextIO
 
 import typer
 
 from optimiser.commands.batch_command import batch
 from optimiser.commands.declare_command import declare
-from optimiser.commands.leaving import ANSWERED, FAULT, WRONG_INPUT, AsJson, Out, say
+from optimiser.commands.leaving import (
+    ANSWERED,
+    FAULT,
+    STOPPED,
+    WRONG_INPUT,
+    AsJson,
+    ClosedStream,
+    Out,
+    not_printed,
+    say,
+    stopped_said,
+)
+from optimiser.present.aside import say_aside, visible
 from optimiser.provenance import InputError, Mistake, Origin
 
 app = typer.Typer(
@@ -279,26 +291,41 @@ def main() -> NoReturn:
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:  # closed by the caller
-            setattr(sys, name, io.StringIO())
+            setattr(sys, name, ClosedStream() if name == "stdout" else io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             # A console that cannot show a sign of a name shows its escape.
             stream.reconfigure(errors="backslashreplace")
+    status, aside = _run(sys.stdout)
+    say_aside(aside)
+    sys.exit(status)
+
+
+def _run(console: TextIO) -> tuple[int, str]:
+    """Run the command line; the exit status, and what is to be told on standard error."""
     try:
         app()
-        status = ANSWERED
     except InputError as problem:
-        lines = [str(mistake) for mistake in problem.mistakes]
-        sys.stderr.write("\n".join(lines) + "\n")
-        status = WRONG_INPUT
+        return WRONG_INPUT, _lines(problem)
     except KeyboardInterrupt:
-        sys.stderr.write("stopped\n")
-        status = 130
+        return STOPPED, stopped_said()
     except SystemExit as leaving:
         status = leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
+        if sys.stdout is not console:
+            # Typer puts a wrapper there, and leaves with 1, where nobody reads its help.
+            return ANSWERED, ""
+        return status, stopped_said() if status == STOPPED else ""
+    except OSError as problem:
+        if problem.filename is None:
+            # A stream has no file name: Typer's help or its message was not taken.
+            return WRONG_INPUT, _lines(not_printed(problem.strerror or str(problem)))
+        return FAULT, _fault_text(problem)
     except Exception as fault:  # noqa: BLE001  # the last line of defence: say it is ours
-        sys.stderr.write(_fault_text(fault))
-        status = FAULT
-    sys.exit(status)
+        return FAULT, _fault_text(fault)
+    return ANSWERED, ""
+
+
+def _lines(problem: InputError) -> str:
+    return "".join(f"{visible(str(mistake))}\n" for mistake in problem.mistakes)
 
 
 def _fault_text(fault: Exception) -> str:

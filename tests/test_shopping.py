@@ -167,6 +167,52 @@ def test_stock_is_the_sum_over_the_rows_of_an_item():
     assert stocked(offered) == {"shea": Fraction("1.75")}
 
 
+def test_very_many_packs_cover_the_need_exactly():
+    """A million packs of a gram, and 0.4 g more: the solver's tolerance is no excuse."""
+    found = shopping([want("shea", "1000.0004")], [ware("shea", "0.001", "0.01", delivery="3")])
+    assert counts(found) == {("shea", "0.001 kg"): 1_000_001}
+    assert found.items[0].left_over == Fraction("0.0006")
+
+
+@pytest.mark.parametrize("needed", ["1.00000001", "1.0000001", "1.0000003", "1.00001"])
+def test_a_need_just_above_a_whole_pack_is_two_packs(needed):
+    """Two packs for 4 with 1.50 of delivery, not the large one for 19.99 with 5."""
+    offered = [
+        ware("sunflower", "1", "2", "Larkmoor Oils", "1.50"),
+        ware("sunflower", "5", "19.99", "Hollin & Wray", "5"),
+    ]
+    found = shopping([want("sunflower", needed)], offered)
+    assert found.total == Fraction("5.5")
+
+
+def test_a_shortfall_of_a_microgram_is_one_pack():
+    """What is short by next to nothing is bought at the least, for both items together."""
+    offered = [
+        ware("sunflower", "1", "6", "Larkmoor Oils", "4"),
+        ware("sunflower", "5", "18", "Hollin & Wray", "2"),
+        ware("beeswax", "1", "17", "Larkmoor Oils", "4"),
+    ]
+    wants = [want("sunflower", "0.8", "0.799999999"), want("beeswax", "0.2", "0.199999999")]
+    assert shopping(wants, offered).total == 6 + 17 + 4
+    hair = [want("sunflower", "0.8", "0.79999999999999"), want("beeswax", "0.2")]
+    assert shopping(hair, offered).total == 6 + 17 + 4
+
+
+def test_a_threshold_out_of_reach_changes_nothing():
+    """Free delivery from a million on is no reason to buy elsewhere."""
+    offered = [
+        ware("label", "10", "0.01", "Bramble Packaging", "5", free="1000000"),
+        ware("label", "10", "0.03", "Hollin & Wray", "5"),
+    ]
+    assert shopping([want("label", "10")], offered).total == Fraction("5.01")
+
+
+def test_wares_for_nothing_never_reach_a_minimum_order():
+    """A sample of a supplier who takes no order below 10 cannot be had alone."""
+    found = shopping([want("shea", "1")], [ware("shea", "1", "0", least="10")])
+    assert found.cannot_buy == ("shea",)
+
+
 # against every way to buy
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -11,6 +10,7 @@ from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.brief import Brief, Request
 from optimiser.commands.batch_options import Order, Typed, orders, with_typed
 from optimiser.commands.batch_prices import (
+    agreed,
     check_currencies,
     merged,
     named_as_planned,
@@ -18,6 +18,7 @@ from optimiser.commands.batch_prices import (
 )
 from optimiser.commands.recipes import recipe_shares
 from optimiser.present.answer_json import as_text
+from optimiser.present.aside import say_aside
 from optimiser.present.batch_json import batches_csv, batches_document
 from optimiser.present.batch_page import batches_page
 from optimiser.present.output import check_outputs, write_answers
@@ -103,11 +104,11 @@ def _with_shopping(made: tuple[Batch, ...]) -> Batches:
     """The batches with what to buy for all of them."""
     requests = [one.request for one in made]
     items = [item for one in made for item in one.asked.jar.packaging]
-    return with_shopping(
-        made,
+    offers, packaging = agreed(
         merged((request, request.offers) for request in requests),
-        named_as_planned(merged((request, request.packaging) for request in requests), items),
+        merged((request, request.packaging) for request in requests),
     )
+    return with_shopping(made, offers, named_as_planned(packaging, items))
 
 
 def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]:
@@ -118,8 +119,7 @@ def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]
 
 
 def _tell(line: str) -> None:
-    sys.stderr.write(f"{line}\n")
-    sys.stderr.flush()
+    say_aside(f"{line}\n")
 
 
 def _bare() -> Request:

@@ -12,7 +12,10 @@ from optimiser.brief import Request
 from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import fold
+from optimiser.reading.files import without_sheet
+from optimiser.reading.findings import Findings
 from optimiser.reading.price_list import same_currency
+from optimiser.reading.supplier_terms import supplier_terms, with_terms
 
 Priced = TypeVar("Priced", Offer, PackagingOffer)
 
@@ -39,20 +42,45 @@ def merged(requests: Iterable[tuple[Request, Sequence[Priced]]]) -> tuple[Priced
     Args:
         requests: Each brief with its rows.
     """
-    found: dict[tuple[Path, int | None], Priced] = {}
+    found: dict[tuple[Path, str, int | None], Priced] = {}
+    sheets: dict[Path, tuple[str, str]] = {}
     for request, offers in requests:
         folder = Path(request.brief.file).parent
         for offer in offers:
-            place = (folder / offer.origin.file).resolve()
-            found.setdefault((place, offer.origin.line), offer)
+            path, sheet = without_sheet(folder / offer.origin.file)
+            place = path.resolve()
+            known = sheets.setdefault(place, (sheet, offer.origin.file))
+            if bool(known[0]) != bool(sheet):
+                problem = (
+                    f"the same workbook as {known[1]}, named with and without a sheet; name it in "
+                    "one way, or its stock counts twice"
+                )
+                raise InputError([Mistake(Origin(offer.origin.file), problem)])
+            found.setdefault((place, sheet, offer.origin.line), offer)
     return tuple(found.values())
+
+
+def agreed(
+    offers: Sequence[Offer], packaging: Sequence[PackagingOffer]
+) -> tuple[tuple[Offer, ...], tuple[PackagingOffer, ...]]:
+    """The rows, each with what some row of any list states for its supplier.
+
+    Raises:
+        InputError: Two lists state different terms for a supplier.
+    """
+    findings = Findings()
+    terms = supplier_terms(offers, packaging, findings)
+    findings.stop_if_wrong([])
+    return with_terms(offers, terms), with_terms(packaging, terms)
 
 
 def named_as_planned(
     packaging: Iterable[PackagingOffer], items: Iterable[str]
 ) -> tuple[PackagingOffer, ...]:
-    """The rows of the packaging that is asked for, named as briefs name it."""
-    planned = {fold(item): item for item in items}
+    """The rows of the packaging that is asked for, named as a brief names it first."""
+    planned: dict[str, str] = {}
+    for item in items:
+        planned.setdefault(fold(item), item)
     return tuple(
         replace(offer, item=planned[offer.item]) for offer in packaging if offer.item in planned
     )

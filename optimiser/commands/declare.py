@@ -11,6 +11,7 @@ from optimiser.answers.cheapest import Cheapest, cheapest
 from optimiser.answers.measures import Blend, measured
 from optimiser.brief import Request
 from optimiser.commands.recipes import bare_request, recipe_shares
+from optimiser.formulation import scents_said
 from optimiser.label import Region
 from optimiser.present.answer_json import as_text, cheapest_document
 from optimiser.present.declare_words import (
@@ -143,7 +144,9 @@ def _declared(
     """The declaration of shares, held to the use that was typed where there is one."""
     request = with_uses(request, options.uses)
     measures = measured(Blend.at(request, shares))
-    said = (*request.remarks, *remarks)
+    used = [request.book.ingredients[share] for share, percent in shares.items() if percent]
+    scents = scents_said(request, used) if request.brief.uses else []
+    said = (*scents, *request.remarks, *remarks)
     net_g = request.brief.jar.net_g if options.net_g is None else options.net_g
     return declared(request, name, measures, options.region, net_g, said)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
+from optimiser.formulation import scents_said
 from optimiser.present.answer_json import exact, number
+from optimiser.present.csv_text import csv_text
 from optimiser.present.jar_words import fill_said
 from optimiser.present.shopping_words import shopping_document
 from optimiser.present.weigh_words import line_warning, missed_said, product, step_said
@@ -78,7 +79,11 @@ def batch_document(batch: Batch) -> dict[str, Any]:
         "jars": _jars(batch),
         "cost": _cost(batch),
         "cautions": list(batch.measures.cautions),
-        "remarks": [*batch.asked.remarks, *batch.request.remarks],
+        "remarks": [
+            *scents_said(batch.request, batch.weights.blend.used.ingredients),
+            *batch.asked.remarks,
+            *batch.request.remarks,
+        ],
     }
 
 
@@ -136,10 +141,8 @@ def _cost(batch: Batch) -> dict[str, Any] | None:
 def batches_csv(answer: Batches) -> str:
     """The lines to weigh; with several batches the product stands before each."""
     is_single = len(answer.batches) == 1
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     head = ("ingredient", "percent", "grams", "phase", "step")
-    writer.writerow(head if is_single else ("batch", *head))
+    rows: list[Sequence[object]] = [head if is_single else ("batch", *head)]
     for batch in answer.batches:
         for line in batch.lines:
             row = (
@@ -149,5 +152,5 @@ def batches_csv(answer: Batches) -> str:
                 line.phase,
                 str(line.step),
             )
-            writer.writerow(row if is_single else (product(batch), *row))
-    return out.getvalue()
+            rows.append(row if is_single else (product(batch), *row))
+    return csv_text(rows)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optimiser.formulation import scents_said
 from optimiser.present.jar_words import cost_section, jar_section
 from optimiser.present.page import Items, Page, Paragraph, Section
 from optimiser.present.shopping_words import shopping_sections
@@ -68,4 +69,5 @@ def notes_said(batch: Batch) -> list[str]:
             line.ingredient.common_name for line in batch.lines if line.is_rounded_down
         )
         notes.append(f"Never rounded up, as their use on skin is limited: {names}.")
+    notes += scents_said(batch.request, batch.weights.blend.used.ingredients)
     return [*notes, *batch.asked.remarks, *batch.request.remarks]

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
 from optimiser.label import LabelRule, MadeFrom, Says
 from optimiser.present.answer_json import number
+from optimiser.present.csv_text import csv_text
 from optimiser.present.net_weight import net_weight
 from optimiser.present.numbers import rounded, significant
 from optimiser.present.page import Footnote, Items, Page, Paragraph, Part, Section, Table
@@ -157,13 +156,11 @@ def _origin_said(name: str, made: MadeFrom) -> str:
 
 def declaration_csv(answer: Declaration) -> str:
     """The names of the list in their order, one a row."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(("name", "percent", "place", "from"))
+    rows: list[Sequence[object]] = [("name", "percent", "place", "from")]
     for line in answer.lines:
         sources = "; ".join(name for name, _ in line.sources)
-        writer.writerow((line.name, number(line.percent), str(line.place), sources))
-    return out.getvalue()
+        rows.append((line.name, number(line.percent), str(line.place), sources))
+    return csv_text(rows)
 
 
 def declaration_document(answer: Declaration) -> dict[str, Any]:

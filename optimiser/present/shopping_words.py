@@ -22,6 +22,11 @@ LEAST = (
     "dearest line; the sums are exact, that nothing is cheaper is the solver's word."
 )
 
+IN_TIME = (
+    "Whole packs, the best found in the time of the search; something cheaper may exist. Delivery "
+    "once an order at that of its dearest line; the sums are exact."
+)
+
 
 def shopping_sections(answer: Batches) -> list[Section]:
     """What to buy, and the cost of a jar at other sizes; nothing without a price list."""
@@ -57,7 +62,7 @@ def _shopping(answer: Batches, found: Shopping) -> Section:
     for item in answer.summed_stock:
         notes.append(f"{names.get(item, item)}: several rows state a stock; they are added up.")
     if found.orders:
-        notes += [*_money(answer, found, currency), LEAST]
+        notes += [*_money(answer, found, currency), LEAST if found.is_least else IN_TIME]
     elif not found.cannot_buy:
         notes.append("Nothing has to be bought.")
     return Section("Shopping", [*parts, Items(notes)])
@@ -192,6 +197,7 @@ def shopping_document(answer: Batches) -> dict[str, Any]:
             "delivery": number(found.delivery),
             "total": number(found.total),
             "each_alone": number(answer.alone),
+            "is_least": found.is_least,
         },
         "sizes": [
             {

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from optimiser.reading.caps import MOST_BYTES
@@ -24,14 +23,25 @@ def without_sheet(path: Path) -> tuple[Path, str]:
         ('Prices', '')
     """
     name, sign, sheet = path.name.partition(".xlsx#")
-    if not sign or not sheet or os.path.exists(path):  # noqa: PTH110  # raises nothing
+    if not sign or not sheet or is_there(path):
         return path, ""
     return path.with_name(f"{name}.xlsx"), sheet
 
 
+def is_there(path: Path) -> bool:
+    """Whether something has this name; not where the system will not even look for it."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
 def is_folder(path: Path) -> bool:
-    """Whether there is a folder; False also where nobody can say."""
-    return os.path.isdir(path)  # noqa: PTH112  # raises nothing, however long the name
+    """Whether this is a folder; not where the system will not even look for it."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
 
 
 def read_bytes(path: Path, name: str, most: int = MOST_BYTES) -> bytes:

@@ -74,7 +74,10 @@ def read_skin(document: Document, entry: Entry | None, book: Book) -> list[Limit
     """
     if entry is None:
         return []
-    known = one_of(dict.fromkeys(limit.id for limit in held_rows(book)), "limit on skin")
+    identifiers = list(dict.fromkeys(limit.id for limit in held_rows(book)))
+    known = replace(
+        one_of(identifiers, "limit on skin"), otherwise=f"known: {listed(identifiers, 'and')}"
+    )
     limits: list[Limit] = []
     example = "{ max = 0.1 }"
     for name, inner in (document.any_table(entry, f"[skin] and citral = {example}") or {}).items():

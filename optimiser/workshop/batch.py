@@ -30,6 +30,9 @@ DIVISION_G = Fraction(1)
 LOSS = Fraction(3)
 """Percent of a batch that is lost where nobody says it: 2 to 5 is customary, without source."""
 
+MOST_G = Fraction(1_000_000)
+"""A batch above a tonne is a slip."""
+
 INGREDIENTS, PACKAGING, LABOUR, OVERHEAD = "ingredients", "packaging", "labour", "overhead"
 """The parts of a cost."""
 
@@ -134,9 +137,9 @@ class Batch:
             factor: The size, in batches.
             jars: Jars that it fills.
         """
-        if self.cost is None or self.jars is None:
+        if self.cost is None or self.jars is None or not self.jars.count:
             return Fraction(0), Fraction(0)
-        packaging = self.cost.parts.get(PACKAGING, Fraction(0)) / (self.jars.count or 1)
+        packaging = self.cost.parts.get(PACKAGING, Fraction(0)) / self.jars.count
         return self.cost.parts[INGREDIENTS] * factor, packaging * jars
 
 
@@ -203,7 +206,11 @@ def _size(asked: Asked, fill: JarFill | None, loss: Fraction, division: Fraction
         if fill is None:
             problem = 'jars of what weight? Add --net "120 g", or net under [jar] in the brief'
             raise InputError([Mistake(Origin("--jars"), problem)])
-        return batch_for(asked.jars, loss / 100, fill.fill.target_g, division)
+        size = batch_for(asked.jars, loss / 100, fill.fill.target_g, division)
+        if size > MOST_G:
+            problem = f"{asked.jars} jars take more than a tonne; make several batches"
+            raise InputError([Mistake(Origin("--jars"), problem)])
+        return size
     if asked.plan.size_g is None:
         problem = 'how much? Write --size "2 kg", --jars 24, or size under [batch] in the brief'
         raise InputError([Mistake(Origin("batch"), problem)])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.price import Offer, PackagingOffer, Ware
+from optimiser.reading.names import fold
 from optimiser.workshop.batch import Batch
 from optimiser.workshop.jars import jars_of
 from optimiser.workshop.shopping import Shopping, Want, each_alone, shopping, stocked
@@ -66,12 +67,14 @@ def needs_kg(batches: Sequence[Batch]) -> dict[str, Fraction]:
 
 
 def pieces(batches: Sequence[Batch]) -> dict[str, int]:
-    """How many pieces of packaging all batches take, by item."""
+    """How many pieces of packaging all batches take, by item as the first brief spells it."""
     wanted: dict[str, int] = {}
+    spelled: dict[str, str] = {}
     for batch in batches:
         count = 0 if batch.jars is None else batch.jars.count
         for item, each in batch.asked.jar.packaging.items():
-            wanted[item] = wanted.get(item, 0) + each * count
+            name = spelled.setdefault(fold(item), item)
+            wanted[name] = wanted.get(name, 0) + each * count
     return wanted
 
 
@@ -110,7 +113,7 @@ def _stated_more_than_once(wares: Sequence[Ware], needs: Mapping[str, Fraction])
 def _sizes(batch: Batch, wares: Sequence[Ware]) -> tuple[BoughtForSize, ...]:
     """The cost of a jar at half the size, the same, twice and four times."""
     cost, jars = batch.cost, batch.jars
-    if cost is None or jars is None:
+    if cost is None or jars is None or not jars.count:
         return ()
     found = []
     for factor in FACTORS:

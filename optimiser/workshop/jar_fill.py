@@ -8,7 +8,7 @@ from fractions import Fraction
 from optimiser.answers.measures import Blend
 from optimiser.formulation import in_scope, property_level
 from optimiser.production import FillTolerance, JarPlan
-from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.provenance import InputError, Mistake, Origin, plain_number
 from optimiser.workshop.fill import Fill, fill_for, most_on_label
 from optimiser.workshop.jars import fill_of_volume
 
@@ -65,6 +65,7 @@ def jar_fill(
             for a label in whole grams.
     """
     if plan.net_g is not None:
+        _check_spread(plan, plan.net_g)
         return JarFill(fill_for(plan.net_g, plan.spread_g, tolerances))
     if plan.volume_ml is None:
         return None
@@ -73,6 +74,7 @@ def jar_fill(
     density = _density(blend, at)
     filled = FILLED if plan.filled is None else Fraction(plan.filled)
     filled_g = fill_of_volume(plan.volume_ml, filled / 100, density, overrun / 100)
+    _check_spread(plan, filled_g)
     label = most_on_label(filled_g, plan.spread_g, tolerances)
     if not label:
         problem = f"so small a jar leaves no whole gram for the label; {WEIGH_ONE}"
@@ -87,6 +89,20 @@ def jar_fill(
         outside=stated.outside,
     )
     return JarFill(fill, plan.volume_ml, filled, density, overrun, is_poured, plan.filled is None)
+
+
+def _check_spread(plan: JarPlan, grams: Fraction) -> None:
+    """Refuse a spread that no fills have.
+
+    Raises:
+        InputError: It is more than a quarter of what is in a jar.
+    """
+    if plan.spread_g is not None and plan.spread_g > grams / 4:
+        problem = (
+            f"a spread of {plain_number(plan.spread_g)} g in jars of {plain_number(round(grams))} "
+            "g; it is the standard deviation of fills, a gram or so: write it like 0.8 g"
+        )
+        raise InputError([Mistake(plan.origins.get("spread") or Origin("jar.spread"), problem)])
 
 
 def _overrun(plan: JarPlan, is_whipped: bool | None, at: Origin) -> tuple[Fraction, bool]:

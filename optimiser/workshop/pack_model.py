@@ -17,21 +17,31 @@ from optimiser.price import Ware
 from optimiser.provenance import Exact
 from optimiser.solve import Status, solve
 
-MARGINS = (Fraction(0), Fraction(1, 10**7), Fraction(1, 10**6), Fraction(1, 10**5))
-"""By how much needs are raised for the solver where its tolerance lets one fail, relative."""
+MARGINS = (Fraction(0), Fraction(1, 10**5))
+"""By how much needs are raised for the solver, relative.
+
+To its tolerance a need a hair above a whole pack is that pack, and it may then miss what is best;
+with the margin it is well above. Both searches are made and the better outcome counts.
+"""
 
 EQUAL_COST = Fraction(1, 10**7)
 """Costs this near, relative, are told apart by counting packs exactly, not by the solver."""
 
+SECONDS = 5.0
+"""Time limit of one search; what is found by then is taken, and told as such."""
+
+NOTHING = Fraction(0)
+
 Entries = Mapping[int, Exact]
 
 
-def cheapest_packs(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> tuple[int, ...]:
+def cheapest_packs(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> Packs:
     """How many packs of each ware to buy.
 
     Args:
         short: What has to be bought of each item at least, above 0.
-        wares: What can be bought; at least one ware of each item.
+        wares: What can be bought; at least one ware of each item, and every minimum order can
+            be reached.
 
     Returns:
         Counts that cover every need and keep every minimum order, of the least total cost; of
@@ -41,11 +51,14 @@ def cheapest_packs(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> tupl
         RuntimeError: The solver found none.
     """
     if not short:
-        return (0,) * len(wares)
+        return Packs((0,) * len(wares), is_least=True)
     stated = _stated(short, wares)
-    best = _search(stated, stated.cost, ())
-    if best is None:
+    first = _search(stated, stated.cost, ())
+    if first is None:
         raise RuntimeError("no packs were found although every item can be had")
+    best = first.counts
+    if not first.in_time:
+        return Packs(best, is_least=False)
     least = total_cost(best, wares)
     orders = dict.fromkeys(stated.orders, 1)
     spent = _Line(stated.cost, Sense.AT_MOST, least * (1 + EQUAL_COST))
@@ -53,7 +66,8 @@ def cheapest_packs(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> tupl
     fewest = len({ware.order for ware, count in zip(wares, best, strict=True) if count})
     few = _Line(orders, Sense.AT_MOST, fewest)
     worth = {j: Fraction(ware.price) for j, ware in enumerate(wares)}
-    return _better(best, _search(stated, worth, (spent, few)), least, wares)
+    best = _better(best, _search(stated, worth, (spent, few)), least, wares)
+    return Packs(best, is_least=True)
 
 
 def total_cost(counts: Sequence[int], wares: Sequence[Ware]) -> Fraction:
@@ -75,10 +89,12 @@ def total_cost(counts: Sequence[int], wares: Sequence[Ware]) -> Fraction:
 
 
 def _better(
-    known: tuple[int, ...], found: tuple[int, ...] | None, least: Fraction, wares: Sequence[Ware]
+    known: tuple[int, ...], found: _Found | None, least: Fraction, wares: Sequence[Ware]
 ) -> tuple[int, ...]:
-    """The packs found where they cost exactly as little, else those known."""
-    return known if found is None or total_cost(found, wares) > least else found
+    """The packs found where they cost exactly as little, or less, else those known."""
+    if found is None or total_cost(found.counts, wares) > least:
+        return known
+    return min(known, found.counts, key=lambda counts: _rank(counts, wares))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +104,27 @@ class _Line:
     entries: Entries
     sense: Sense
     bound: Exact
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """Counts, and whether the search came to its end in time."""
+
+    counts: tuple[int, ...]
+    in_time: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Packs:
+    """How many packs of each ware to buy.
+
+    Attributes:
+        counts: In the order of the wares.
+        is_least: Whether the solver's search for the least total came to its end.
+    """
+
+    counts: tuple[int, ...]
+    is_least: bool
 
 
 @dataclass(slots=True)
@@ -129,7 +166,12 @@ class _Stated:
         """The programme with some cost, some rows more, and needs raised by a margin."""
         needs = [
             _Line(
-                {j: w.content / least for j, w in enumerate(self.wares) if w.item == item},
+                # A pack that covers the need alone covers it once, however large it is.
+                {
+                    j: min(w.content / least, Fraction(1))
+                    for j, w in enumerate(self.wares)
+                    if w.item == item
+                },
                 Sense.AT_LEAST,
                 1 + margin,
             )
@@ -156,20 +198,30 @@ class _Stated:
 
 def _stated(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> _Stated:
     stated = _Stated(wares, short)
+    dearest: dict[str, Fraction] = {}
     for ware in wares:
-        stated.column(_most(ware, short[ware.item]), Fraction(ware.price))
+        dearest[ware.order] = max(dearest.get(ware.order, Fraction(0)), Fraction(ware.delivery))
+    for ware in wares:
+        most = _most(ware, short[ware.item], dearest[ware.order])
+        stated.column(most, Fraction(ware.price))
     for order in dict.fromkeys(ware.order for ware in wares):
         _state_order(stated, [j for j, ware in enumerate(wares) if ware.order == order])
     return stated
 
 
-def _most(ware: Ware, short: Fraction) -> int:
-    """As many packs as can make sense: what is short, or what reaches the order's thresholds."""
+def _most(ware: Ware, short: Fraction, dearest: Fraction) -> int:
+    """As many packs as can make sense.
+
+    What is short; or what reaches the order's minimum; or what a free delivery may be worth,
+    as goods beyond the need that cost more than the delivery never pay.
+    """
     enough = math.ceil(short / ware.content)
     price = Fraction(ware.price)
-    wanted = [_exact(value) for value in (ware.minimum_order, ware.free_delivery_from)]
-    reaching = [math.ceil(value / price) for value in wanted if value and price]
-    return max([enough, *reaching])
+    if not price:
+        return enough
+    reaching = math.ceil(Fraction(ware.minimum_order or 0) / price)
+    worth = 0 if ware.free_delivery_from is None else math.ceil(dearest / price)
+    return max(enough + worth, reaching)
 
 
 def _state_order(stated: _Stated, members: Sequence[int]) -> None:
@@ -190,9 +242,11 @@ def _state_order(stated: _Stated, members: Sequence[int]) -> None:
     if first.minimum_order:
         stated.row({**goods, switches[0]: -Fraction(first.minimum_order)}, Sense.AT_LEAST)
     free: int | None = None
-    if first.free_delivery_from is not None and levels[-1]:
+    reachable = sum((price * Fraction(stated.upper[j] or 0) for j, price in goods.items()), NOTHING)
+    free_from = _exact(first.free_delivery_from)
+    if free_from is not None and levels[-1] and free_from <= reachable:
         free = stated.column(1)
-        stated.row({**goods, free: -Fraction(first.free_delivery_from)}, Sense.AT_LEAST)
+        stated.row({**goods, free: -free_from}, Sense.AT_LEAST)
     before = Fraction(0)
     for level, switch in zip(levels, switches, strict=True):
         if level > before:
@@ -202,17 +256,47 @@ def _state_order(stated: _Stated, members: Sequence[int]) -> None:
         before = level
 
 
-def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> tuple[int, ...] | None:
-    """Counts that keep needs and minimum orders exactly, or None where none were found."""
+def _search(stated: _Stated, cost: Entries, more: Iterable[_Line]) -> _Found | None:
+    """The best counts that keep needs and minimum orders exactly, or None."""
     rows = tuple(more)
+    found: list[tuple[int, ...]] = []
+    in_time = True
     for margin in MARGINS:
-        solution = solve(stated.model(cost, rows, margin))
-        if solution.status is not Status.OPTIMAL or solution.x is None:
+        solution = solve(stated.model(cost, rows, margin), SECONDS)
+        in_time = in_time and solution.status is not Status.LIMIT
+        if solution.x is None:
             continue
         counts = tuple(round(value) for value in solution.x.tolist()[: len(stated.wares)])
-        if _is_enough(stated, counts) and _is_taken(stated, counts):
-            return counts
-    return None
+        if not _is_enough(stated, counts):
+            counts = _filled_up(stated, counts)
+        if _is_taken(stated, counts):
+            found.append(counts)
+        if not in_time:
+            break
+    if not found:
+        return None
+    return _Found(min(found, key=lambda counts: _rank(counts, stated.wares)), in_time)
+
+
+def _rank(counts: Sequence[int], wares: Sequence[Ware]) -> tuple[Fraction, int, Fraction]:
+    """Total cost, orders and goods, by which the better of two ways to buy is told."""
+    orders = {ware.order for ware, count in zip(wares, counts, strict=True) if count}
+    priced = zip(wares, counts, strict=True)
+    goods = sum((count * Fraction(ware.price) for ware, count in priced), NOTHING)
+    return total_cost(counts, wares), len(orders), goods
+
+
+def _filled_up(stated: _Stated, counts: Sequence[int]) -> tuple[int, ...]:
+    """The same with as many more packs as cover every need."""
+    filled = list(counts)
+    for item, least in stated.short.items():
+        mine = [j for j, ware in enumerate(stated.wares) if ware.item == item]
+        bought = sum((filled[j] * stated.wares[j].content for j in mine), Fraction(0))
+        if bought < least:
+            used = [j for j in mine if filled[j]] or mine
+            j = min(used, key=lambda j: Fraction(stated.wares[j].price))
+            filled[j] += math.ceil((least - bought) / stated.wares[j].content)
+    return tuple(filled)
 
 
 def _is_enough(stated: _Stated, counts: Sequence[int]) -> bool:

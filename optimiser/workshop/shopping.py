@@ -131,10 +131,12 @@ class Shopping:
     Attributes:
         items: Every item that is needed, in the order asked.
         orders: One for each supplier that is bought from, by name.
+        is_least: Whether the search for the least total came to its end.
     """
 
     items: tuple[Bought, ...]
     orders: tuple[Order, ...]
+    is_least: bool = True
 
     @property
     def goods(self) -> Fraction:
@@ -172,13 +174,13 @@ def shopping(wants: Iterable[Want], wares: Iterable[Ware]) -> Shopping:
     """
     wanted = tuple(wants)
     by_item: dict[str, list[Ware]] = {}
-    for ware in wares:
+    for ware in _sellable(wares, {want.item for want in wanted if want.short}):
         by_item.setdefault(ware.item, []).append(ware)
     short = {want.item: want.short for want in wanted if want.short and want.item in by_item}
     offered = sorted((ware for item in short for ware in by_item[item]), key=_order_of)
-    counts = cheapest_packs(short, offered)
+    packs = cheapest_packs(short, offered)
     purchases = tuple(
-        Purchase(ware, count) for ware, count in zip(offered, counts, strict=True) if count
+        Purchase(ware, count) for ware, count in zip(offered, packs.counts, strict=True) if count
     )
     return Shopping(
         items=tuple(
@@ -190,7 +192,18 @@ def shopping(wants: Iterable[Want], wares: Iterable[Ware]) -> Shopping:
             for want in wanted
         ),
         orders=_orders(purchases),
+        is_least=packs.is_least,
     )
+
+
+def _sellable(wares: Iterable[Ware], items: set[str]) -> list[Ware]:
+    """The wares of some items but those of an order that cannot reach its minimum.
+
+    That is one whose wares cost nothing although the supplier takes no order below some value.
+    """
+    asked = [ware for ware in wares if ware.item in items]
+    paid = {ware.order for ware in asked if ware.price}
+    return [ware for ware in asked if not ware.minimum_order or ware.order in paid]
 
 
 def each_alone(wants: Iterable[Want], wares: Sequence[Ware]) -> Fraction:
