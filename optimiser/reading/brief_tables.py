@@ -195,8 +195,9 @@ def read_groups(
         elif unseen(name):
             problem = f"a sign that cannot be seen, {unseen(name)}; type the name anew"
             document.wrong(inner, problem)
-        elif not name.strip() or ":" in name:
-            document.wrong(inner, "a group's name has letters and no colon; write nut_oils")
+        elif not name.strip() or ":" in name or len(name.splitlines()) > 1:
+            problem = "a group's name has letters, no colon and one line; write nut_oils"
+            document.wrong(inner, problem)
         elif fold(name) in folded:
             other = quoted(folded[fold(name)])
             document.wrong(inner, f"the same name as {other}; choose another name")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin
-from optimiser.reading.caps import MOST_ROWS
+from optimiser.reading.caps import MOST_ROWS, ROWS_ABOVE_HEADINGS
 from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold, ingredient_names
@@ -24,6 +24,7 @@ ENDINGS_OF_TEXT = frozenset({".csv", ".tsv", ".txt", ".md"})
 """Files that may hold pasted lines instead of a table."""
 
 _LINE = re.compile(r"[^\r\n]+")
+_SEPARATOR = re.compile("sep=", re.IGNORECASE)
 _CELL_END = re.compile(r"[,;|\t]")
 
 
@@ -95,14 +96,19 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
 
 
 def _has_headings(text: str) -> bool:
-    """Whether the first line that says anything is one of headings."""
+    """Whether the first line that says anything is one of headings, or one below a title."""
+    seen = 0
     for found in islice(_LINE.finditer(text), MOST_ROWS):
         stripped = found.group().strip()
-        if not stripped or stripped[0] == "#" or stripped.casefold().startswith("sep="):
+        if not stripped.strip(",;|") or stripped[0] == "#" or _SEPARATOR.match(stripped):
             continue
         cells = [cell.strip(' "') for cell in _CELL_END.split(stripped)]
-        if any(fold(cell) == INGREDIENT for cell in cells):
+        if (len(cells) > 1 or not seen) and any(fold(cell) == INGREDIENT for cell in cells):
             return True
         wordy = len(cells) > 1 and not any(letter.isdigit() for letter in stripped)
-        return wordy and any(unit_of_heading(cell) is not None for cell in cells)
+        if not seen and wordy and any(unit_of_heading(cell) is not None for cell in cells):
+            return True
+        seen += 1
+        if seen == ROWS_ABOVE_HEADINGS:
+            break
     return False

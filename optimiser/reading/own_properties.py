@@ -108,6 +108,7 @@ def heading_and_unit(heading: str) -> tuple[str, str]:
         >>> heading_and_unit("Drop point (C)")
         ('Drop point', 'C')
     """
+    heading = " ".join(heading.split())
     for opening, closing in ("()", "[]"):
         if heading.endswith(closing) and opening in heading:
             name, _, unit = heading.removesuffix(closing).partition(opening)

@@ -43,9 +43,11 @@ SEEDS = {
 """What each run starts from."""
 
 SMALL = {
-    "brief.toml": b'[costing]\nprices = "prices.csv"\n[amounts]\nbeeswax = { min = 2, max = 6 }\n',
-    "prices.csv": PRICES.encode(),
-    "own.csv": b"ingredient,kind,vitamin_e,drop point (C)\nMarula oil,oil,12.5,3\n",
+    "brief.toml": b'[costing]\nprices = "prices.csv"\n[amounts]\nbeeswax = { min = 2, max = 6 }\n'
+    b'[batch]\nsize = "2 kg"\n[jar]\nnet = "120 g"\npackaging = ["jar"]\n',
+    "prices.csv": PRICES.encode() + b'jar,"1,000 jars",12\n',
+    "own.csv": b"ingredient,kind,vitamin_e,drop point (C),inci_name,ci_number\n"
+    b"Marula oil,oil,12.5,3,Tocopherol 70; Squalane 30,CI 77891\n",
     "certificates.csv": b"ingredient,constituent,percent,category,at_most\n"
     b"lavender-oil,Linalool,30,5A,2\n",
     "scenarios.csv": b"scenario,cocoa-butter,beeswax\nas it is,18.56,8.86\n",
