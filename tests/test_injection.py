@@ -270,6 +270,10 @@ def test_messages_are_one_line_each(kind: str, optimiser: Command, tmp_path: Pat
     assert err.count("\n") == 2
     code, _, err = optimiser("formulate", tmp_path / f"{name} none.toml")
     assert (code, err.count("\n"), steering(err)) == (2, 1, set())
+    made = workshop(tmp_path)
+    code, _, err = optimiser("formulate", made.impossible, "--out", tmp_path / f"{name}.csv")
+    assert (code, err.count("\n"), steering(err)) == (1, 1, set())
+    assert "is not written: there is no formula" in err
 
 
 @pytest.mark.usefixtures("sealed")
