@@ -137,7 +137,7 @@ BOMBS: dict[str, tuple[str, Callable[[], bytes], str]] = {
         lambda: (
             b"ingredient,inci_name\n"
             + b"".join(
-                b"nut %d,%b\n" % (one, b";".join(b"%x" % part for part in range(6_000)))
+                b"nut %d,%b\n" % (one, b";".join(b"a%x" % part for part in range(6_000)))
                 for one in range(100)
             )
         ),

@@ -53,8 +53,14 @@ EVERYTHING = "=1+1 {} </b>".format(" ".join(HOSTILE.values()))
 NO_FILE = re.compile(r"[/\x00]" if sys.platform != "win32" else r"[^\w .-]")
 
 
+def seen(text: str) -> str:
+    """The text without signs that cannot be seen, which readers refuse."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
 def called(hostile: str) -> Called:
     """A workshop in which everything is called so, as far as the reading lets it."""
+    hostile = seen(hostile)
     plain = Called()
     names = {field.name: f"{hostile} {getattr(plain, field.name)}" for field in fields(plain)}
     return replace(
@@ -245,17 +251,28 @@ def test_each_by_itself(name: str, kind: str, optimiser: Command, tmp_path: Path
 @pytest.mark.parametrize("kind", HOSTILE)
 def test_names_come_through_whole(kind: str, optimiser: Command, tmp_path: Path) -> None:
     """In JSON a name is what was written; in a page and a workbook all that can be shown."""
-    it = replace(Called(), brief=HOSTILE[kind].strip(), ingredient=f"a {HOSTILE[kind]} a")
+    hostile = seen(HOSTILE[kind])
+    it = replace(Called(), brief=hostile.strip(), ingredient=f"a {hostile} a")
     made = answered(optimiser, tmp_path, "formulate", it, (".lp", ".mps"))
     assert json.loads(made.files[".json"].read_text("utf-8"))["brief"] == it.brief
-    seen = "".join("".join(it.brief.split()).split("\ufeff"))
-    seen = "".join(sign for sign in seen if sign.isprintable())
+    written = "".join(it.brief.split())
     words = "".join(Read(made.files[".html"].read_text("utf-8")).words)
-    assert seen in "".join("".join(words.split()).split("\ufeff"))
+    assert written in "".join(words.split())
     title = load_workbook(made.files[".xlsx"])["Answer"]["A1"]
     assert title.data_type == "s"
-    kept = "".join(title.value.split()).replace("\ufffd", "")  # where a sign cannot be kept
-    assert seen in "".join(sign for sign in kept if sign.isprintable())
+    assert written in "".join(title.value.split())
+
+
+@pytest.mark.parametrize("kind", ["terminal", "direction"])
+def test_signs_that_cannot_be_seen_are_refused(
+    kind: str, optimiser: Command, tmp_path: Path
+) -> None:
+    """A name that steers a terminal or turns a text is a mistake, told without such signs."""
+    words, _ = all_forms(workshop(tmp_path, replace(Called(), brief=HOSTILE[kind])), "formulate")
+    status, printed, aside = optimiser(*words)
+    assert (status, printed) == (2, "")
+    assert "a sign that cannot be seen" in aside
+    assert steering(aside) == set()
 
 
 @pytest.mark.parametrize("kind", HOSTILE)
