@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from optimiser.exact.dictionary import UnsettledError
-from optimiser.linear_model import Coefficients, LinearModel, Sense
+from optimiser.exact.dictionary import Ending, UnsettledError
+from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
 from optimiser.solve import settle
 
 MOST_ROUNDS = 60
@@ -94,17 +94,20 @@ def smallest_compromise(
     weights = [Fraction(model.constant[i]) or Fraction(100) for i in range(len(model.rows))]
     rigid = {i for i, row in enumerate(model.rows) if not row.may_be_eased}
     best: tuple[Fraction, dict[int, Fraction]] | None = None
+    wanted: dict[int, Fraction] = {}
     for _ in range(MOST_ROUNDS):
-        certificate = settle(_elastic(model, sizes, weights, rigid))[1]
+        certificate = settle(_elastic(model, sizes, weights, rigid, wanted))[1]
         if certificate.x is None:
             return None
         x = certificate.x[: len(model.columns)]
         missed = [i for i in range(len(model.rows)) if not _is_met(model, i, x)]
         levels = {i: model.level(i, x) for i in missed}
-        # A ratio to nothing is met by no bound at all, so moving it is no way out.
-        hopeless = {i for i, level in levels.items() if level is None}
-        if hopeless:
-            rigid |= hopeless
+        # A ratio to nothing is met by no bound at all, so moving it is no way out; where there
+        # can be something, there has to be.
+        of_nothing = {i for i, level in levels.items() if level is None}
+        if of_nothing:
+            weighty = _weights_within_reach(model, rigid)
+            wanted |= {i: weighty[i] for i in of_nothing & weighty.keys()}
             continue
         moved = {i: level for i, level in levels.items() if level is not None}
         total = sum(
@@ -130,13 +133,43 @@ def _is_met(model: LinearModel, i: int, x: Sequence[Fraction]) -> bool:
     )
 
 
+def _weights_within_reach(model: LinearModel, rigid: set[int]) -> dict[int, Fraction]:
+    """Weights of the ratios that are not rigid, above 0, which one point can have together.
+
+    A point that is the middle of those with the greatest weight of each has its part of every
+    one. A ratio that can only be one to nothing becomes rigid.
+    """
+    while True:
+        held = model.without_rows(set(range(len(model.rows))) - rigid)
+        loose = [i for i in range(len(model.rows)) if i not in rigid and not model.constant[i]]
+        greatest = {i: _greatest_weight(held, model.denominator[i]) for i in loose}
+        empty = {i for i, weight in greatest.items() if weight <= 0}
+        if not empty:
+            return {i: weight / len(loose) for i, weight in greatest.items()}
+        rigid |= empty
+
+
+def _greatest_weight(model: LinearModel, part: Coefficients | None) -> Fraction:
+    """The greatest level of a denominator; 0 without any point, a whole where it has no end."""
+    assert part is not None
+    cost = Coefficients(tuple(-number for number in part.numbers))
+    found = settle(model.costing(cost))[1]
+    if found.ending is Ending.UNBOUNDED:
+        return Fraction(100)
+    return Fraction(0) if found.cost is None else -found.cost
+
+
 def _elastic(
     model: LinearModel,
     sizes: Sequence[Fraction],
     weights: Sequence[Fraction],
     rigid: Collection[int],
+    wanted: Mapping[int, Fraction],
 ) -> LinearModel:
-    """The model with a move for each bound that is not rigid, the moves as the only cost."""
+    """The model with a move for each bound that is not rigid, the moves as the only cost.
+
+    Some ratios have to have a weight that is wanted at least.
+    """
     slack: list[tuple[int, int]] = []
     for i, row in enumerate(model.rows):
         if i not in rigid:
@@ -145,7 +178,13 @@ def _elastic(
     in_rows: dict[int, dict[int, Fraction]] = {}
     for k, (i, way) in enumerate(slack):
         in_rows.setdefault(i, {})[k] = way * weights[i]
-    free = model.costing(Coefficients((0,) * len(model.columns)))
+    n = len(model.columns)
+    parts = {i: part for i in wanted if (part := model.denominator[i]) is not None}
+    weighty = [
+        ModelRow.helping("weight", Sense.AT_LEAST, dict(enumerate(part.numbers)), wanted[i], n)
+        for i, part in parts.items()
+    ]
+    free = model.costing(Coefficients((0,) * n)).with_rows(weighty)
     return free.with_columns(
         [f"move {i} {way}" for i, way in slack],
         [Fraction(1) / sizes[i] for i, _ in slack],

@@ -193,3 +193,51 @@ def test_decimal_commas_and_semicolons_hold_for_packaging_too(tmp_path, optimise
     (tmp_path / "brief.toml").write_text(BRIEF, encoding="utf-8")
     answer = optimiser.json("batch", tmp_path / "brief.toml")
     assert answer["cost"]["packaging"] == pytest.approx(16 * (15.5 / 24 + 0.09))
+
+
+def test_terms_of_a_supplier_hold_over_two_lists(tmp_path, optimiser: Command):
+    """A minimum order in one list holds for the rows of the other; two values are a mistake."""
+    head = "ingredient,supplier,pack,price,delivery,minimum_order\n"
+    plain = BRIEF.split("[jar]")[0]
+    for name, rows in {
+        "one": "sunflower-oil,B,1 kg,5,4,50\nbeeswax,A,1 kg,17,4,\ncocoa-butter,A,1 kg,18,4,\n",
+        "two": "beeswax,B,1 kg,16,4,\nsunflower-oil,C,1 kg,9,4,\ncocoa-butter,C,1 kg,18,4,\n",
+    }.items():
+        (tmp_path / f"{name}.csv").write_text(head + rows, encoding="utf-8")
+        text = plain.replace("prices.csv", f"{name}.csv")
+        (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
+    words = [f"{tmp_path / 'one.toml'}=1 kg", f"{tmp_path / 'two.toml'}=1 kg"]
+    for first, second in (words, reversed(words)):
+        answer = optimiser.json("batch", "--batch", first, "--batch", second)
+        for order in answer["orders"]:
+            assert order["supplier"] != "B" or order["goods"] >= 50
+    other = (tmp_path / "two.csv").read_text().replace("B,1 kg,16,4,", "B,1 kg,16,4,20")
+    (tmp_path / "two.csv").write_text(other, encoding="utf-8")
+    code, _, err = optimiser("batch", "--batch", words[0], "--batch", words[1])
+    assert code == 2
+    assert 'two.csv:2 minimum_order: 20 where one.csv:2 says 50 for "B"; make them agree' in err
+
+
+def test_packaging_spelled_in_two_ways_is_one_item(workshop, optimiser: Command):
+    """`lid` in one brief and `LID` in another are bought together."""
+    text = BRIEF.replace('"Jar 60 ml", "lid"', '"JAR-60-ml", "LID"')
+    (workshop / "again.toml").write_text(text, encoding="utf-8")
+    one, other = workshop / "brief.toml", workshop / "again.toml"
+    answer = optimiser.json("batch", "--batch", f"{one}=1 kg", "--batch", f"{other}=1 kg")
+    assert [(line["item"], line["needed"]) for line in answer["packaging"]] == [
+        ("Jar 60 ml", 32),
+        ("lid", 32),
+    ]
+    assert all(line["can_be_had"] for line in answer["packaging"])
+
+
+def test_a_batch_that_fills_no_jar_tells_no_cost_at_other_sizes(workshop, optimiser: Command):
+    """Fifty grams fill no jar of sixty, so that nothing is known of the packaging of one."""
+    assert optimiser.json("batch", workshop / "brief.toml", "--size", "50 g")["sizes"] == []
+
+
+def test_more_than_a_tonne_of_jars_is_refused(workshop, optimiser: Command):
+    """A billion jars are a slip."""
+    code, _, err = optimiser("batch", workshop / "brief.toml", "--jars", "1000000000")
+    assert code == 2
+    assert "--jars: 1000000000 jars take more than a tonne" in err

@@ -533,3 +533,12 @@ def test_a_brief_that_asks_for_what_has_no_price_is_refused() -> None:
     """The answer is not given around a mistake."""
     request = small_request(limit("amounts.nut-oil.min", "1"), prices={"starch": "3"})
     assert "nut-oil" in refusal(cheapest, request)
+
+
+@pytest.mark.parametrize("floor", ["properties.cost.min", "properties.cost"])
+def test_nothing_comes_in_below_a_floor_of_the_cost(floor: str) -> None:
+    """A formula that costs just the least allowed is not undercut, whatever falls in price."""
+    answer = cheapest(small_request((floor, "5"), use=("light-oil", "hard-butter")))
+    assert [found.ingredient for found in answer.used] == ["light-oil"]
+    assert [found.stays_from for found in answer.unused] == [None]
+    assert [found.stays_to for found in answer.unused] == [None]

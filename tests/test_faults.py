@@ -649,7 +649,14 @@ class TestSolvers:
 
     def test_the_other_solver_leaves_the_folder_clean(self, made: Workshop) -> None:
         """CBC's files are not put beside the maker's, wherever temporary ones may go."""
-        script = f"import os, sys\nsys.modules['highspy'] = None\nos.chdir({str(made.folder)!r})\n"
+        script = (
+            f"import glob, os, sys\nsys.modules['highspy'] = None\nos.chdir({str(made.folder)!r})\n"
+            "import subprocess\nusual = subprocess.Popen\n"
+            "def looking(*words, **more):\n"
+            "    assert not glob.glob('*pulp*'), 'it works beside the files of the maker'\n"
+            "    return usual(*words, **more)\n"
+            "subprocess.Popen = looking\n"
+        )
         before = sorted(made.folder.iterdir())
         done = in_a_process("formulate", made.brief, script=script, TMPDIR="/dev/null/x")
         assert done.returncode == 0, done.stderr

@@ -534,3 +534,21 @@ def test_kinds_are_named_in_the_plural() -> None:
     text = cheapest_text(cheapest(request))
     assert "waxes together at least 60 %" in text
     assert "oils together at least 55 %" in text
+
+
+def test_a_ratio_to_nothing_is_eased_where_there_can_be_something() -> None:
+    """Nut oil is a must and twice forbidden: its ratio to butter gives way, as butter may be used.
+
+    A point without any butter shows no level of that ratio, which is no reason to give up.
+    """
+    said = (
+        limit("totals.nut-oil.min", "1", firm=True),
+        limit("totals.nut-oil.max", "0"),
+        limit("ratios.nut-oil:butter.max", "0"),
+    )
+    told = cheapest(small_request(*said)).explanation
+    assert told is not None
+    to = {move.row.statement.key: move.to for move in told.compromise}
+    assert to.keys() == {"totals.nut-oil.max", "ratios.nut-oil:butter.max"}
+    eased = [replace(one, value=to.get(one.key, Fraction(one.value))) for one in said]
+    assert cheapest(small_request(*eased)).certificate.cost == told.compromise_cost_per_kg

@@ -109,6 +109,8 @@ def test_mistakes_of_a_sheet_have_their_place(tmp_path: Path) -> None:
     assert 'own.csv:3 ci_number: "brown" is no number of the Colour Index; write CI 77891' in found
 
 
-def test_a_part_without_a_letter_is_a_part() -> None:
-    """A name of signs alone is kept, as nobody knows what it stands for."""
-    assert [part.name for part in inci_parts("- 50; a 50")] == ["-", "a"]
+@pytest.mark.parametrize("text", ["- 50; a 50", "70", "70 %", "; ;", "=1+1"])
+def test_a_name_without_a_letter_is_refused(text: str) -> None:
+    """Signs and numbers alone are no INCI name and do not get onto a label."""
+    with pytest.raises(Problem, match="is no INCI name"):
+        inci_parts(text)

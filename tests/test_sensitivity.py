@@ -209,6 +209,7 @@ def check_ratio_rate(model: LinearModel, certificate: Certificate, i: int, way: 
     beyond = model.with_bound(i, rate.until + way * TINY)
     again = settled(beyond)
     if again.cost is not None and again.cost == law(beyond.bound[i]):
+        assert rate.per_unit != 0, f"{said} costs nothing further on as well"
         # The cost may go on by chance; then other limits are active, or there are too many.
         within = model.with_bound(i, bound + (1 - TINY) * reach)
         before = settled(within)
@@ -396,3 +397,19 @@ def test_formulas_of_customary_size_are_priced_exactly() -> None:
                 seen[check(model, certificate, i, way)] += 1
         seen += check_costs(model, certificate)
     assert seen["ends"] > 60, seen
+
+
+def test_a_ratio_with_nothing_in_it_costs_nothing_however_tight() -> None:
+    """All wax: oil at most half the butter holds at every bound, and wider ones pay from 6.5 on.
+
+    Butter 55, oil 10, wax 16: a kg of butter with b kg of oil beats wax once
+    55 + 10 b < 16 (1 + b), so from b = 6.5.
+    """
+    model = model_of(
+        (55, 10, 16),
+        [((1, 1, 1), "=", 100), ((0, 1, 0), "<=", Fraction(1, 2), (1, 0, 0), 0)],
+        upper=(100,) * 3,
+    )
+    dictionary = settle(model)[1].dictionary
+    assert bound_rate(model, dictionary, 1, -1) == Rate(Fraction(0), None)
+    assert bound_rate(model, dictionary, 1, 1) == Rate(Fraction(0), Fraction(13, 2))

@@ -108,7 +108,7 @@ def _within_cost_limits(
     assert x is not None
     assert cost is not None
     if not x[j]:
-        return ends
+        return (None, None) if _is_on_a_floor(formulation, cost) else ends
     low, high = ends
     price = formulation.offers[j].price_per_kg
     for i in cost_rows(formulation):
@@ -119,3 +119,12 @@ def _within_cost_limits(
         if model.rows[i].sense is not Sense.AT_MOST:
             low = edge if low is None else max(low, edge)
     return low, high
+
+
+def _is_on_a_floor(formulation: Formulation, cost: Fraction) -> bool:
+    """Whether a limit forbids whatever costs less, so that no price brings anything in."""
+    model = formulation.model
+    return any(
+        model.rows[i].sense is not Sense.AT_MOST and model.bound[i] == cost
+        for i in cost_rows(formulation)
+    )

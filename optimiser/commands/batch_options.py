@@ -72,12 +72,16 @@ def orders(source: Path | None, typed: Typed) -> list[Order]:
         found.append(Order(source, typed.size, "--size"))
     for text in typed.batches:
         path, sign, size = text.rpartition("=")
+        if not (path if sign else text).strip():
+            problem = f"{text or 'nothing'}: no file; write --batch 'brief.toml=2 kg'"
+            mistakes.append(Mistake(Origin("--batch"), problem))
+            continue
         named = Path(path if sign else text)
         found.append(Order(named, size.strip() if sign else None, f"--batch {text}"))
     if source is not None and typed.batches:
         problem = f"either {source} or --batch; with several batches write --batch for each"
         mistakes.append(Mistake(Origin("--batch"), problem))
-    if not found:
+    if not found and not mistakes:
         problem = "of what? Name a brief or a recipe, or several with --batch 'brief.toml=2 kg'"
         mistakes.append(Mistake(Origin("batch"), problem))
     if typed.batches and typed.size is not None:

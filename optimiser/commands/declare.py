@@ -107,6 +107,9 @@ def _options(asked: Asked) -> _Options:
         net_g = None if asked.net is None else read_grams(asked.net, "120 g")
     except Problem as problem:
         mistakes.append(Mistake(Origin("--net"), str(problem)))
+    if net_g is not None and net_g < 1:
+        said = f"{asked.net} is less than a gram; write it like 120 g"
+        mistakes.append(Mistake(Origin("--net"), said))
     if asked.brief is not None and asked.formula.suffix.lower() == BRIEF:
         said = f"{asked.formula} is a brief itself; --brief goes with a recipe"
         mistakes.append(Mistake(Origin("--brief"), said))

@@ -18,6 +18,7 @@ import numpy as np
 
 from optimiser.exact.dictionary import Dictionary, UnsettledError, least_ratio
 from optimiser.exact.integer_program import Integers, integers
+from optimiser.exact.proof import certified, dictionary_at
 from optimiser.exact.recosting import written
 from optimiser.linear_model import LinearModel, Sense
 
@@ -36,7 +37,8 @@ class Rate:
             bound's place; None where the model becomes impossible (or, for a ratio, is
             possible only by a jump to where nothing of it is left).
         until: The bound up to which this holds; None where it holds for ever. For a ratio
-            the rate drifts, and up to here the same limits stay active.
+            the rate drifts, and up to here the same limits stay active; a ratio's rate of 0
+            reaches as far as the cost stays.
     """
 
     per_unit: Fraction | None
@@ -55,7 +57,39 @@ def bound_rate(model: LinearModel, dictionary: Dictionary, i: int, way: int) -> 
     Raises:
         UnsettledError: Too many degenerate steps.
     """
-    return bound_edge(model, dictionary, i, way)[0]
+    rate, here = _edge_or_absent(model, dictionary, i, way)
+    for _ in range(MOST_PIVOTS):
+        if model.denominator[i] is None or rate.per_unit != 0 or rate.until is None:
+            return rate
+        # Where a ratio costs nothing there are many bases; each tells a part of the reach.
+        moved = model.with_bound(i, rate.until)
+        there = certified(moved, dictionary_at(moved, here.basis()))
+        if there.x is None or there.dictionary is None:
+            raise UnsettledError(GIVEN_UP)
+        if there.cost != model.cost_of(dictionary.point()):
+            return rate
+        if moved.level(i, there.x) not in (None, rate.until):
+            return rate
+        further, here = _edge_or_absent(moved, there.dictionary, i, way)
+        if further.per_unit != 0 or further.until == rate.until:
+            return rate
+        rate = further
+    raise UnsettledError(GIVEN_UP)
+
+
+def _edge_or_absent(
+    model: LinearModel, dictionary: Dictionary, i: int, way: int
+) -> tuple[Rate, Dictionary]:
+    """The edge of a bound; of a ratio with nothing in it also where no basis can follow.
+
+    A point with nothing of a ratio meets each of its bounds, so a tighter one costs nothing, and
+    nothing is gained by an easier one where the optimum does not lean on it.
+    """
+    if not model.weight(i, dictionary.point()):
+        tightens = (model.rows[i].sense, way) in ((Sense.AT_LEAST, 1), (Sense.AT_MOST, -1))
+        if tightens or dictionary.program.n + i in dictionary.basic:
+            return Rate(Fraction(0), None), dictionary
+    return bound_edge(model, dictionary, i, way)
 
 
 def bound_edge(

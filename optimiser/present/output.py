@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from importlib.util import find_spec
 from pathlib import Path
 
-from optimiser.present.aside import say_aside
+from optimiser.present.aside import say_aside, visible
 from optimiser.present.whole_files import Content, NotWrittenError, place_of, write_all
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading.files import without_sheet
@@ -125,7 +125,7 @@ def write_answers(paths: Iterable[Path], written: Callable[[str], Content | None
             # Some forms are made by way of temporary files.
             raise InputError([_wrong(path, _not_written(failure))]) from None
         if content is None:
-            say_aside(f"{path} is not written: there is no formula.\n")
+            say_aside(f"{visible(str(path))} is not written: there is no formula.\n")
         else:
             contents.append((path, content))
     write_files(contents)

@@ -47,7 +47,7 @@ def opening(batch: Batch) -> list[str]:
         said.append(f"As weighed it keeps {limits} of brief and style, checked exactly.")
     else:
         why = (
-            "the fewest that weights near the formula can"
+            "the fewest found among weights near the formula"
             if any(one.was_met for one in broken)
             else "as the formula itself does"
         )

@@ -30,8 +30,8 @@ def inci_parts(text: str) -> tuple[InciPart, ...]:
     Parts stand between semicolons, each with its percent of the blend, or all without.
 
     Raises:
-        Problem: Some have a percentage and some have none, they do not sum to 100, or one
-            stands twice.
+        Problem: A part has no letter, some have a percentage and some have none, they do not
+            sum to 100, or one stands twice.
 
     Example:
         >>> [(part.name, str(part.percent)) for part in inci_parts("Tocopherol 70; Squalane 30")]
@@ -39,6 +39,11 @@ def inci_parts(text: str) -> tuple[InciPart, ...]:
         >>> inci_parts("Cera Alba")
         ()
     """
+    written = [part.strip() for part in text.split(";") if part.strip()]
+    for name in written or ([text.strip()] if text.strip() else []):
+        if not any(map(str.isalpha, name)):
+            said = f"{quoted(name)} is no INCI name; write it like Cera Alba or {EXAMPLE}"
+            raise Problem(said)
     if ";" not in text and "%" not in text:
         return ()
     parts = tuple(_part(part) for part in text.split(";") if part.strip())
