@@ -14,11 +14,11 @@ Exact = Fraction | Decimal | int
 """A number without rounding."""
 
 
-LONGEST_NAME_SHOWN, LONGEST_SENTENCE, LONGEST_PATH = 200, 1_000, 4_096
-"""Longer names, sentences and paths are cut where they are printed, in letters."""
+LONGEST_SENTENCE, LONGEST_PATH = 1_000, 4_096
+"""Longer sentences and paths are cut where they are printed, in letters."""
 
 
-def printable(text: str, longest: int = LONGEST_NAME_SHOWN) -> str:
+def printable(text: str, longest: int = LONGEST_SENTENCE) -> str:
     r"""The text with signs that cannot be seen, or move others about, as their escapes.
 
     What makers copy from elsewhere holds such signs; printed as they are, they could hide a
