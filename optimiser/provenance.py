@@ -14,11 +14,11 @@ Exact = Fraction | Decimal | int
 """A number without rounding."""
 
 
-LONGEST_NAME_SHOWN, LONGEST_SENTENCE = 200, 1_000
-"""Longer names and sentences are cut where they are printed, in letters."""
+LONGEST_SENTENCE, LONGEST_PATH = 1_000, 4_096
+"""Longer sentences and paths are cut where they are printed, in letters."""
 
 
-def printable(text: str, longest: int = LONGEST_NAME_SHOWN) -> str:
+def printable(text: str, longest: int = LONGEST_SENTENCE) -> str:
     r"""The text with signs that cannot be seen, or move others about, as their escapes.
 
     What makers copy from elsewhere holds such signs; printed as they are, they could hide a
@@ -54,7 +54,7 @@ class Origin:
     key: str | None = None
 
     def __str__(self) -> str:
-        file = printable(self.file)
+        file = printable(self.file, LONGEST_PATH)
         place = file if self.line is None else f"{file}:{self.line}"
         return place if self.key is None else f"{place} {printable(self.key)}"
 
