@@ -134,3 +134,14 @@ def test_every_mistake_is_told(tmp_path: Path) -> None:
     told = wrong(tmp_path, '[batch]\nsize = "2"\nloss = 200\n[jar]\nprice = 0\n')
     keys = [line.split()[1] for line in told.splitlines()]
     assert keys == ["batch.size:", "batch.loss:", "jar.price:"]
+
+
+def test_a_part_of_one_where_percent_are_meant_is_refused(tmp_path, optimiser) -> None:
+    """An overrun of 0.35 for 35 % would put a far too heavy net weight on every label."""
+    text = '[costing]\nprices = "prices.csv"\n[batch]\nloss = 0.03\n[jar]\noverrun = 0.35\n'
+    (tmp_path / "brief.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "prices.csv").write_text("ingredient,pack,price\nbeeswax,1 kg,9\n")
+    code, _, err = optimiser("formulate", tmp_path / "brief.toml")
+    assert code == 2
+    assert "batch.loss: 0.03 is less than one percent; write 3 if 3 % is meant" in err
+    assert "jar.overrun: 0.35 is less than one percent; write 35 if 35 % is meant" in err

@@ -10,6 +10,7 @@ from optimiser.present.answer_json import number
 from optimiser.present.numbers import rounded
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.present.weight_numbers import weight_text
+from optimiser.provenance import plain_number
 from optimiser.workshop.batches import Batches
 from optimiser.workshop.jar_cost import to_cents
 from optimiser.workshop.shopping import Bought, Order, Shopping
@@ -19,7 +20,8 @@ SMALL = Fraction(1, 10)
 
 LEAST = (
     "Whole packs at the least total over all suppliers, delivery once an order at that of its "
-    "dearest line; the sums are exact, that nothing is cheaper is the solver's word."
+    "dearest line, buying nothing but what the batches take; the sums are exact, that nothing is "
+    "cheaper is the solver's word."
 )
 
 IN_TIME = (
@@ -50,6 +52,14 @@ def _shopping(answer: Batches, found: Shopping) -> Section:
     if found.cannot_buy:
         missing = ", ".join(names.get(item, item) for item in found.cannot_buy)
         notes.append(f"Not to be had from the price list: {missing}.")
+    for order in found.orders:
+        least = order.purchases[0].ware.minimum_order
+        if least:
+            bound = f"{plain_number(least)} {currency}".strip()
+            notes.append(
+                f"{order.supplier or 'That supplier'} takes no order below {bound}: what is bought "
+                "beyond the need may be for that; something else that you use may fill it better."
+            )
     used = [one for one in found.items if one.want.in_stock]
     if used:
         told = (

@@ -72,6 +72,9 @@ class Bounds:
             raise Problem(
                 f"{plain_number(value)} is not {self._said()}; write for instance {self.example}"
             )
+        if self.unit == "percent" and 0 < value < 1:
+            shown, meant = plain_number(value), plain_number(value * 100)
+            raise Problem(f"{shown} is less than one percent; write {meant} if {meant} % is meant")
 
     def _said(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
