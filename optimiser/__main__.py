@@ -1,5 +1,18 @@
-"""`python -m optimiser`: the same as the command `optimiser`."""
+"""`python -m optimiser`, and the command `optimiser`: the command line, from its first moment."""
 
-from optimiser.cli import main
+import sys
+from typing import NoReturn
 
-main()
+
+def run() -> NoReturn:
+    """Load the command line and run it; Ctrl-C while it loads ends it without a traceback."""
+    try:
+        from optimiser.cli import main
+    except KeyboardInterrupt:
+        sys.stderr.write("stopped\n")
+        sys.exit(130)
+    main()
+
+
+if __name__ == "__main__":
+    run()

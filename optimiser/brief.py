@@ -9,7 +9,8 @@ from enum import StrEnum
 from pathlib import Path
 
 from optimiser.ingredient import Book, Over, Trait
-from optimiser.price import Offer
+from optimiser.price import Offer, PackagingOffer
+from optimiser.production import BatchPlan, JarPlan
 from optimiser.provenance import Origin
 from optimiser.skin import Use
 
@@ -131,6 +132,8 @@ class Brief:
             None for the customary traits.
         price_spreads: How far prices may move, in percent, by ingredient id.
         uses: Where the product goes; empty where the brief does not say.
+        batch: What it says of a batch.
+        jar: What it says of a jar.
     """
 
     name: str
@@ -149,6 +152,8 @@ class Brief:
     character: tuple[Trait, ...] | None = None
     price_spreads: Mapping[str, Decimal] = field(default_factory=dict)
     uses: tuple[Use, ...] = ()
+    batch: BatchPlan = field(default_factory=BatchPlan)
+    jar: JarPlan = field(default_factory=JarPlan)
 
     @property
     def has_choices(self) -> bool:
@@ -178,6 +183,7 @@ class Request:
         offers: Every row of the price list.
         remarks: What was read in a way worth telling, such as `prices.csv: decimal comma`.
         files: Every file that was read, so that no answer is written over one.
+        packaging: Every row of packaging in the price list.
     """
 
     brief: Brief
@@ -185,3 +191,4 @@ class Request:
     offers: tuple[Offer, ...]
     remarks: tuple[str, ...] = ()
     files: tuple[Path, ...] = ()
+    packaging: tuple[PackagingOffer, ...] = ()

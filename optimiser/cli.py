@@ -8,16 +8,28 @@ inside the commands that use them, so that help and mistakes come at once.
 from __future__ import annotations
 
 import io
-import os
 import sys
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, NoReturn, TextIO
 
 import typer
 
+from optimiser.commands.batch_command import batch
+from optimiser.commands.declare_command import declare
+from optimiser.commands.leaving import (
+    ANSWERED,
+    FAULT,
+    STOPPED,
+    WRONG_INPUT,
+    AsJson,
+    ClosedStream,
+    Out,
+    not_printed,
+    say,
+    stopped_said,
+)
+from optimiser.present.aside import say_aside, visible
 from optimiser.provenance import InputError, Mistake, Origin
-
-ANSWERED, CANNOT_BE_MET, WRONG_INPUT, FAULT = 0, 1, 2, 3
 
 app = typer.Typer(
     name="optimiser",
@@ -29,18 +41,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-AsJson = Annotated[bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")]
-Out = Annotated[
-    list[Path] | None,
-    typer.Option("--out", help="Also write the answer to FILE; the form goes by its ending."),
-]
-
 
 def _version(asked: bool) -> None:
     if asked:
         from optimiser import __version__
 
-        _say(f"optimiser {__version__}\n", ANSWERED)
+        say(f"optimiser {__version__}\n", ANSWERED)
 
 
 @app.callback()
@@ -74,7 +80,7 @@ def formulate(
     """The cheapest formula, and what holds it there."""
     from optimiser.commands.formulate import Asked, run
 
-    _say(*run(brief, as_json, out or [], time_limit, Asked(within, recipe, points)))
+    say(*run(brief, as_json, out or [], time_limit, Asked(within, recipe, points)))
 
 
 @app.command()
@@ -92,7 +98,7 @@ def assess(
     """An existing recipe held against the brief."""
     from optimiser.commands.assess import run
 
-    _say(*run(brief, formula, as_json, out or [], time_limit))
+    say(*run(brief, formula, as_json, out or [], time_limit))
 
 
 @app.command()
@@ -126,7 +132,7 @@ def substitute(
     """Without an ingredient: closest, and cheapest."""
     from optimiser.commands.substitute import run
 
-    _say(
+    say(
         *run(
             brief,
             gone,
@@ -204,7 +210,7 @@ def reprice(
         in_use=in_use,
         time_limit=time_limit,
     )
-    _say(*run(brief, asked, as_json, out or []))
+    say(*run(brief, asked, as_json, out or []))
 
 
 @app.command()
@@ -223,7 +229,7 @@ def tradeoff(
     """How much of one buys how much of the other."""
     from optimiser.commands.tradeoff import run
 
-    _say(*run(brief, one, other, most, as_json, out or []))
+    say(*run(brief, one, other, most, as_json, out or []))
 
 
 @app.command()
@@ -240,7 +246,11 @@ def compare(
     """Formulas side by side, and what would be noticed."""
     from optimiser.commands.compare import run
 
-    _say(*run(formulas, brief, as_json, out or []))
+    say(*run(formulas, brief, as_json, out or []))
+
+
+app.command()(declare)
+app.command()(batch)
 
 
 @app.command()
@@ -254,7 +264,7 @@ def ingredients(
     """Ingredient figures with their sources."""
     from optimiser.commands.ingredients import run
 
-    _say(*run(name, as_json, out or []))
+    say(*run(name, as_json, out or []))
 
 
 @app.command()
@@ -266,7 +276,7 @@ def start(
     """A folder to begin from: brief, price list, notes."""
     from optimiser.commands.start import run
 
-    _say(*run(folder, as_json, out or []))
+    say(*run(folder, as_json, out or []))
 
 
 def _single(values: list[str] | None, option: str) -> str | None:
@@ -276,45 +286,46 @@ def _single(values: list[str] | None, option: str) -> str | None:
     return values[0] if values else None
 
 
-def _say(text: str, status: int) -> NoReturn:
-    """Print an answer and leave with its status."""
-    try:
-        sys.stdout.write(text)
-        sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader has gone, as in `| head`; nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except OSError as problem:
-        reason = problem.strerror or str(problem)
-        raise InputError([Mistake(Origin("standard output"), f"not written: {reason}")]) from None
-    raise typer.Exit(status)
-
-
 def main() -> NoReturn:
     """Run the command line and leave with an exit status."""
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:  # closed by the caller
-            setattr(sys, name, io.StringIO())
+            setattr(sys, name, ClosedStream() if name == "stdout" else io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             # A console that cannot show a sign of a name shows its escape.
             stream.reconfigure(errors="backslashreplace")
+    status, aside = _run(sys.stdout)
+    say_aside(aside)
+    sys.exit(status)
+
+
+def _run(console: TextIO) -> tuple[int, str]:
+    """Run the command line; the exit status, and what is to be told on standard error."""
     try:
         app()
-        status = ANSWERED
     except InputError as problem:
-        lines = [str(mistake) for mistake in problem.mistakes]
-        sys.stderr.write("\n".join(lines) + "\n")
-        status = WRONG_INPUT
+        return WRONG_INPUT, _lines(problem)
     except KeyboardInterrupt:
-        sys.stderr.write("stopped\n")
-        status = 130
+        return STOPPED, stopped_said()
     except SystemExit as leaving:
         status = leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
+        if sys.stdout is not console:
+            # Typer puts a wrapper there, and leaves with 1, where nobody reads its help.
+            return ANSWERED, ""
+        return status, stopped_said() if status == STOPPED else ""
+    except OSError as problem:
+        if problem.filename is None:
+            # A stream has no file name: Typer's help or its message was not taken.
+            return WRONG_INPUT, _lines(not_printed(problem.strerror or str(problem)))
+        return FAULT, _fault_text(problem)
     except Exception as fault:  # noqa: BLE001  # the last line of defence: say it is ours
-        sys.stderr.write(_fault_text(fault))
-        status = FAULT
-    sys.exit(status)
+        return FAULT, _fault_text(fault)
+    return ANSWERED, ""
+
+
+def _lines(problem: InputError) -> str:
+    return "".join(f"{visible(str(mistake))}\n" for mistake in problem.mistakes)
 
 
 def _fault_text(fault: Exception) -> str:

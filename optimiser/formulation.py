@@ -132,7 +132,7 @@ def formulated(request: Request) -> Formulation:
         remarks=(
             *request.remarks,
             *_without_object(request, shelf),
-            *_of_scents(request, shelf),
+            *scents_said(request, shelf),
         ),
     )
 
@@ -166,12 +166,13 @@ def _unfit_for_skin(request: Request, shelf: list[Ingredient]) -> Iterator[LeftO
             yield LeftOut(ingredient.id, f"a certificate that allows it in {category}", USE)
 
 
-def _of_scents(request: Request, shelf: list[Ingredient]) -> list[str]:
+def scents_said(request: Request, ingredients: Iterable[Ingredient]) -> list[str]:
     """What is worth telling of scents: limits on skin that are not held, or not fully."""
-    scents = [one for one in shelf if one.kind is Kind.FRAGRANCE]
+    scents = [one for one in ingredients if one.kind is Kind.FRAGRANCE]
     if scents and not request.brief.uses:
+        nobody = "the brief names no use" if request.brief.file else "no brief names a use"
         return [
-            "the brief names no use, so limits on skin for scents are not held; write for instance "
+            f"{nobody}, so limits on skin for scents are not held; write for instance "
             'use = "body, leave-on"'
         ]
     return [

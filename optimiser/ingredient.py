@@ -6,9 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
+from optimiser.inci import InciPart
 from optimiser.provenance import Origin
-from optimiser.skin import Allergen, CertifiedMaximum, Constituent, SkinLimit
+
+if TYPE_CHECKING:
+    # Loaded only where scents or labels are asked for.
+    from optimiser.label import LabelTables
+    from optimiser.skin import Allergen, CertifiedMaximum, Constituent, SkinLimit
 
 
 class Kind(StrEnum):
@@ -124,12 +130,15 @@ class Ingredient:
     Attributes:
         id: Kebab-case id, such as `mango-butter`.
         common_name: The name in the trade.
-        inci_name: The name on a declaration, or empty.
+        inci_name: The name on a declaration, or empty; of a blend the names and proportions of
+            its parts, as written.
         cas: CAS number, or empty.
         kind: What it is in the jar.
         figures: Known figures by property id; what nobody measured is absent.
         allergen_note: What is known of food-allergen origin, or empty.
         origin: The row it comes from.
+        parts: The materials of a blend, in the order written; empty where there is one name.
+        ci_numbers: The numbers of a colourant that the maker states, such as `CI 77891`.
     """
 
     id: str
@@ -140,6 +149,8 @@ class Ingredient:
     figures: Mapping[str, Figure]
     allergen_note: str
     origin: Origin
+    parts: tuple[InciPart, ...] = ()
+    ci_numbers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,11 +220,13 @@ class Caution:
     """A warning and when to print it.
 
     Attributes:
-        when: `always`, `kind`, `ingredient`, `style` or `property_above`.
+        when: `always`, `kind`, `ingredient`, `origin` (of an ingredient), `style` or
+            `property_above`.
         of: The kind, ingredient ids (separated by spaces), style or `property value`.
         text: What to print.
         source: Where the caution comes from.
         status: The status of what it says, as for a figure.
+        is_for_label: True where it is for who uses the jar, not for who makes it.
     """
 
     when: str
@@ -221,6 +234,7 @@ class Caution:
     text: str
     source: str
     status: str = ""
+    is_for_label: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +264,7 @@ class Book:
         certified: The most that a supplier's certificate allows: by ingredient id, by category.
         skin_limits: Limits on what touches skin, of every category.
         allergens: Scent allergens that are declared by name.
+        label: What else is known of labels, where it was read.
     """
 
     ingredients: Mapping[str, Ingredient]
@@ -264,6 +279,7 @@ class Book:
     certified: Mapping[str, Mapping[str, CertifiedMaximum]] = field(default_factory=dict)
     skin_limits: tuple[SkinLimit, ...] = ()
     allergens: tuple[Allergen, ...] = ()
+    label: LabelTables | None = None
 
     @property
     def styles(self) -> tuple[str, ...]:

@@ -25,6 +25,8 @@ class Offer:
         in_stock_kg: What the workshop has, in kg, or None.
         quoted_on: The date of the quote as written, or empty.
         origin: The row of the price list.
+        minimum_order: The least value of goods that the supplier takes an order for, or None.
+        free_delivery_from: The value of goods from which delivery is free, or None.
     """
 
     ingredient: str
@@ -37,6 +39,8 @@ class Offer:
     in_stock_kg: Fraction | None
     quoted_on: str
     origin: Origin
+    minimum_order: Decimal | None = None
+    free_delivery_from: Decimal | None = None
 
     @property
     def price_per_kg(self) -> Fraction:
@@ -109,3 +113,97 @@ def repriced(
                 )
             )
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class PackagingOffer:
+    """One pack of pieces of packaging at one supplier.
+
+    Attributes:
+        item: What it is, as the maker calls it, such as `jar 120 ml`.
+        supplier: Name, or empty.
+        pack: The pack as the maker wrote it, such as `100 pieces`.
+        pieces: How many there are in a pack.
+        price: Money for one pack.
+        delivery: Money for bringing one pack.
+        currency: Currency code, or empty where the list does not say.
+        in_stock: How many pieces the workshop has, or None.
+        quoted_on: The date of the quote as written, or empty.
+        origin: The row of the price list.
+        minimum_order: The least value of goods that the supplier takes an order for, or None.
+        free_delivery_from: The value of goods from which delivery is free, or None.
+    """
+
+    item: str
+    supplier: str
+    pack: str
+    pieces: int
+    price: Decimal
+    delivery: Decimal
+    currency: str
+    in_stock: int | None
+    quoted_on: str
+    origin: Origin
+    minimum_order: Decimal | None = None
+    free_delivery_from: Decimal | None = None
+
+    @property
+    def price_per_piece(self) -> Fraction:
+        """Money for a piece with the delivery spread over the pack, exactly."""
+        return (Fraction(self.price) + Fraction(self.delivery)) / self.pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Ware:
+    """A pack that can be bought, of an ingredient or of packaging alike.
+
+    Attributes:
+        item: Ingredient id, or the name of a piece of packaging.
+        supplier: Name, or empty.
+        pack: The pack as the maker wrote it.
+        content: What a pack holds: kg, or pieces.
+        price: Money for one pack.
+        delivery: Money for bringing an order with this in it.
+        in_stock: What the workshop has, as this row says, in the unit of `content`, or None.
+        minimum_order: The least value of goods that the supplier takes an order for, or None.
+        free_delivery_from: The value of goods from which delivery is free, or None.
+        origin: The row of the price list.
+    """
+
+    item: str
+    supplier: str
+    pack: str
+    content: Fraction
+    price: Decimal
+    delivery: Decimal
+    in_stock: Fraction | None
+    minimum_order: Decimal | None
+    free_delivery_from: Decimal | None
+    origin: Origin
+
+    @property
+    def order(self) -> str:
+        """What is brought together: all of a supplier, or one row where nobody names any."""
+        folded = " ".join(self.supplier.casefold().split())
+        return folded or f"row {self.origin}"
+
+    @classmethod
+    def of(cls, offer: Offer | PackagingOffer) -> Ware:
+        """A row of the price list."""
+        if isinstance(offer, Offer):
+            item, content, stock = offer.ingredient, offer.pack_kg, offer.in_stock_kg
+        else:
+            item, content = offer.item, Fraction(offer.pieces)
+            stock = None if offer.in_stock is None else Fraction(offer.in_stock)
+        return cls(
+            item=item,
+            supplier=offer.supplier,
+            pack=offer.pack,
+            content=content,
+            price=offer.price,
+            delivery=offer.delivery,
+            in_stock=stock,
+            minimum_order=offer.minimum_order,
+            free_delivery_from=offer.free_delivery_from,
+            origin=offer.origin,
+        )

@@ -14,6 +14,31 @@ Exact = Fraction | Decimal | int
 """A number without rounding."""
 
 
+LONGEST_NAME_SHOWN, LONGEST_SENTENCE = 200, 1_000
+"""Longer names and sentences are cut where they are printed, in letters."""
+
+
+def printable(text: str, longest: int = LONGEST_NAME_SHOWN) -> str:
+    r"""The text with signs that cannot be seen, or move others about, as their escapes.
+
+    What makers copy from elsewhere holds such signs; printed as they are, they could hide a
+    mistake, break a line or command the terminal.
+
+    Args:
+        text: Any text.
+        longest: It is cut there, in letters.
+
+    Example:
+        >>> printable("bees​wax")
+        'bees\u200Bwax'
+    """
+    if len(text) > longest:
+        text = f"{text[: longest - 3]}..."
+    if text.isprintable():
+        return text
+    return "".join(one if one.isprintable() else f"\\u{ord(one):04X}" for one in text)
+
+
 @dataclass(frozen=True, slots=True)
 class Origin:
     """A place in one of the maker's files or in the shipped tables.
@@ -29,8 +54,9 @@ class Origin:
     key: str | None = None
 
     def __str__(self) -> str:
-        place = self.file if self.line is None else f"{self.file}:{self.line}"
-        return place if self.key is None else f"{place} {self.key}"
+        file = printable(self.file)
+        place = file if self.line is None else f"{file}:{self.line}"
+        return place if self.key is None else f"{place} {printable(self.key)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +67,7 @@ class Mistake:
     problem: str
 
     def __str__(self) -> str:
-        return f"{self.origin}: {self.problem}"
+        return f"{self.origin}: {printable(self.problem, LONGEST_SENTENCE)}"
 
 
 class InputError(Exception):

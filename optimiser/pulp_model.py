@@ -6,8 +6,12 @@ back to the model. HiGHS is used where it can be loaded, CBC elsewhere.
 
 from __future__ import annotations
 
+import signal
 import tempfile
+import threading
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +20,7 @@ import numpy as np
 import pulp
 
 from optimiser.linear_model import Floats, LinearModel, Sense
+from optimiser.provenance import InputError, Mistake, Origin
 
 SENSES = {
     Sense.AT_LEAST: pulp.LpConstraintGE,
@@ -85,7 +90,7 @@ def as_text(model: LinearModel, form: str) -> str:
         f"r{i:0{width_r}d} = {row.statement.key}: {row.statement.render(bound)}"
         for i, (row, bound) in enumerate(zip(model.rows, model.bound, strict=True))
     ]
-    legend = [f"{comment} {' '.join(line.split())}" for line in legend]
+    legend = [f"{comment} {_on_one_line(line)}" for line in legend]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"model.{form}"
         if form == "lp":
@@ -94,6 +99,11 @@ def as_text(model: LinearModel, form: str) -> str:
             problem.writeMPS(str(path))
         text = path.read_text(encoding="utf-8")
     return "\n".join(legend) + "\n" + text
+
+
+def _on_one_line(text: str) -> str:
+    """A comment that ends with its line, without signs that are no part of a text."""
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,11 +135,21 @@ def carry(
         model: The model.
         seconds: Time limit, or None.
         start: A point to begin from where the solver takes one, or None.
+
+    Raises:
+        InputError: There is no solver that runs.
     """
     stated = state(model)
     if pulp.HiGHS(msg=False).available():
-        return _by_highs(stated, seconds, start)
-    return _by_cbc(stated, seconds)
+        # What HiGHS throws comes as a RuntimeError.
+        with suppress(RuntimeError):
+            return _by_highs(stated, seconds, start)
+    try:
+        return _by_cbc(stated, seconds)
+    except (OSError, pulp.PulpError) as failure:
+        reason = f"{type(failure).__name__}: {failure}"
+        problem = f"neither HiGHS nor CBC runs here; run `pip install highspy` ({reason})"
+        raise InputError([Mistake(Origin("solver"), problem)]) from None
 
 
 def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> RawSolution:
@@ -148,10 +168,11 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
                 known = highspy.HighsSolution()
                 known.col_value = start
                 highs.setSolution(known)
-            if highs.run() == highspy.HighsStatus.kError:
-                # Another HiGHS of this process runs with another number of threads.
-                highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
-                highs.run()
+            with _interruptible(highs, highspy):
+                if highs.run() == highspy.HighsStatus.kError:
+                    # Another HiGHS of this process runs with another number of threads.
+                    highspy._Highs.resetGlobalScheduler(True)  # type: ignore[attr-defined]
+                    highs.run()
             return int(pulp.LpStatusNotSolved)
 
         def createAndConfigureSolver(self, lp: Any) -> None:  # noqa: N802  # PuLP's name
@@ -195,6 +216,37 @@ def _by_highs(stated: Stated, seconds: float | None, start: Floats | None) -> Ra
     )
 
 
+@contextmanager
+def _interruptible(highs: Any, highspy: Any) -> Iterator[None]:
+    """Let Ctrl-C end a search; Python alone would hear it only when the search is over.
+
+    Raises:
+        KeyboardInterrupt: It was pressed.
+    """
+    usual = signal.getsignal(signal.SIGINT)
+    in_main = threading.current_thread() is threading.main_thread()
+    if usual is not signal.default_int_handler or not in_main:
+        yield
+        return
+    pressed: list[int] = []
+
+    def heed(kind: object, message: str, told: object, answer: Any, data: object) -> None:
+        if pressed:
+            answer.user_interrupt = True
+
+    highs.setCallback(heed, None)
+    kinds = highspy.cb.HighsCallbackType
+    for kind in (kinds.kCallbackMipInterrupt, kinds.kCallbackSimplexInterrupt):
+        highs.startCallback(kind)
+    signal.signal(signal.SIGINT, lambda number, _: pressed.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
+    if pressed:
+        raise KeyboardInterrupt
+
+
 def _loaded(stated: Stated, highspy: Any) -> Any:
     """The PuLP problem as one HiGHS model, rows in order."""
     problem, variables = stated.problem, stated.variables
@@ -226,10 +278,12 @@ def _loaded(stated: Stated, highspy: Any) -> Any:
 
 
 def _by_cbc(stated: Stated, seconds: float | None) -> RawSolution:
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), tempfile.TemporaryDirectory() as folder:
         # PuLP announces that a later version will no longer bring CBC along.
         warnings.simplefilter("ignore", DeprecationWarning)
         solver = pulp.PULP_CBC_CMD(msg=False, timeLimit=seconds, gapRel=0.0, threads=1)
+        # PuLP by itself works in the maker's folder where TMPDIR cannot be written.
+        solver.tmpDir = folder
         stated.problem.solve(solver)
     problem = stated.problem
     status = {

@@ -95,6 +95,8 @@ def _over_limit(book: Book, rows: tuple[SkinLimit, ...], ingredient: Ingredient)
     first = rows[0]
     if first.of is Counted.INGREDIENTS:
         own = first.parts.get(ingredient.id)
+        if own is None and is_known_by_certificate_alone(book, ingredient):
+            return _most_certified(book, rows, ingredient)
         return 1 / Fraction(own) if own else NOTHING
     if ingredient.id in first.but_not:
         return NOTHING

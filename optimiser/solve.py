@@ -64,6 +64,8 @@ def solve(
     from optimiser.pulp_model import carry
 
     raw = carry(model, seconds, start)
+    if raw.x is not None and not np.all(np.isfinite(raw.x)):
+        raw = replace(raw, status="stopped", x=None)
     basis: Basis | None = None
     if raw.column_basis is not None and raw.row_basis is not None:
         basis = Basis(

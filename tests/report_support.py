@@ -10,7 +10,7 @@ from formulation_support import ROOT
 
 SVG = "http://www.w3.org/2000/svg"
 
-NEVER_CLOSED = {"meta", "br", "hr", "img", "link", "input"}
+NEVER_CLOSED = {"meta", "br", "hr", "img", "link", "input", "col"}
 
 
 class Read(HTMLParser):
@@ -134,6 +134,8 @@ CASES: dict[str, tuple[tuple[object, ...], int]] = {
         ),
         0,
     ),
+    "batch": (("batch", EXAMPLE), 0),
+    "several batches": (("batch", "--batch", f"{EXAMPLE}=1 kg", "--batch", BALM), 0),
     "ingredients": (("ingredients",), 0),
     "ingredient": (("ingredients", "cocoa-butter"), 0),
 }

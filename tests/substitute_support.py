@@ -71,6 +71,8 @@ def coefficients(
         return float(_is(request, first, one)), float(_is(request, second, one)), 0
     if family in ("amounts", "totals"):
         return float(_is(request, of, one)), 0, 1
+    if family == "skin":
+        return _on_skin(request, of, one), 0, 1
     if of == "cost":
         return prices(request)[one.id], 0, 100
     quantity_over = request.book.properties[of].over
@@ -81,6 +83,19 @@ def coefficients(
     if isinstance(trait_or_limit, Limit) and of in request.brief.cautious:
         number = {End.MIN: figure.low, End.MAX: figure.high}.get(trait_or_limit.end, number)
     return (float(number), 0, 100) if quantity_over is Over.PRODUCT else (float(number), 1, 0)
+
+
+def _on_skin(request: Request, of: str, one: Ingredient) -> float:
+    """A limit on skin by its definition: constituents at their highest, or parts of maxima."""
+    book = request.book
+    if of.startswith("certificates_"):
+        allowed = book.certified.get(one.id, {}).get(of.removeprefix("certificates_"))
+        return 1 / float(allowed.percent) if allowed else 0.0
+    rule = next(row for row in book.skin_limits if row.id == of)
+    if rule.of == "ingredients":
+        return 1 / float(rule.parts[one.id]) if one.id in rule.parts else 0.0
+    held = {} if one.id in rule.but_not else book.constituents.get(one.id, {})
+    return sum(float(w * held[name].high) / 100 for name, w in rule.parts.items() if name in held)
 
 
 def _is(request: Request, name: str, one: Ingredient) -> bool:

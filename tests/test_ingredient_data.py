@@ -58,12 +58,21 @@ HEADERS = {
     "properties.csv": "property title unit over rule trust step printed meaning source",
     "starting_limits.csv": "style family of end value unit status note",
     "softening_pairs.csv": "first second status source note",
-    "cautions.csv": "when of text source status",
+    "cautions.csv": "when of text source status stands_on",
     "sources.csv": "source citation year",
     "constituents.csv": "ingredient constituent low typical high status source note",
     "skin_limits.csv": (
         "limit title of parts but_not categories value rule source locator status note caution"
     ),
+    "allergens.csv": "name covers list leave_on rinse_off source status note",
+    "colours.csv": "name ci_number ingredient status source note",
+    "origins.csv": "ingredient origin how food_lists status source note",
+    "label_questions.csv": "ingredient question status source",
+    "label_rules.csv": "regions says when text status source",
+    "method.csv": (
+        "style order phase adds only_with step low_C high_C low_minutes high_minutes status note"
+    ),
+    "fill_tolerances.csv": "scheme title from_g to_g value unit source locator status",
 }
 
 
@@ -321,7 +330,7 @@ def test_cautions_apply_to_something_known():
         elif row["when"] == "kind":
             assert len(of) == 1
             assert of[0] in KINDS
-        elif row["when"] == "ingredient":
+        elif row["when"] in ("ingredient", "origin"):
             assert of
             assert set(of) <= set(INGREDIENTS)
         elif row["when"] == "style":
@@ -352,10 +361,11 @@ def test_cautions_claim_nothing_and_end_by_deferring():
     + ["colloidal-oatmeal", "beeswax", "shea-butter-refined", "coconut-oil", "argan-oil"],
 )
 def test_origins_to_flag_are_flagged(ingredient):
-    """What comes from a nut, sesame, wheat, oats or bees says so in the table and in a caution."""
+    """What comes from a nut, sesame, wheat, oats or bees says so in tables and in a caution."""
     assert INGREDIENTS[ingredient]["allergen_note"]
-    cautions = [row for row in read("cautions.csv") if row["when"] == "ingredient"]
+    cautions = [row for row in read("cautions.csv") if row["when"] == "origin"]
     assert any(ingredient in row["of"].split() for row in cautions)
+    assert any(row["ingredient"] == ingredient for row in read("origins.csv"))
 
 
 # against the outside

@@ -12,7 +12,18 @@ from formulation_support import ROOT
 PACKAGE = ROOT / "optimiser"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
-TRADE = ("provenance", "skin", "ingredient", "skin_content", "price", "brief", "reading")
+TRADE = (
+    "provenance",
+    "skin",
+    "label",
+    "inci",
+    "ingredient",
+    "skin_content",
+    "price",
+    "production",
+    "brief",
+    "reading",
+)
 """What the maker says, lowest first; these know no matrices."""
 
 MATHEMATICS = (

@@ -14,7 +14,7 @@ MISTAKES: list[tuple[str, str, str]] = [
         (
             "brief.toml:1 colour: unknown key; known here: name, style, use, costing, shelf, "
             "groups, amounts, totals, ratios, properties, skin, weighing, either, "
-            "natural_variation, character, price_spread, define"
+            "natural_variation, character, price_spread, batch, jar, define"
         ),
     ),
     (
@@ -79,7 +79,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "nul",
         '[costing]\nprices="a\\u0000.csv"\n',
-        ('brief.toml:2 costing.prices: there is no file "a\\u0000.csv"; check its name and folder'),
+        ("brief.toml:2 costing.prices: a sign that cannot be seen, U+0000; type the text anew"),
     ),
     (
         "costing-unknown",
@@ -209,7 +209,10 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "group-colon",
         "@[groups]\n\"a:b\"=['cocoa-butter']\n",
-        ('brief.toml:4 groups."a:b": a group\'s name has letters and no colon; write nut_oils'),
+        (
+            'brief.toml:4 groups."a:b": a group\'s name has letters, no colon and one line; '
+            "write nut_oils"
+        ),
     ),
     (
         "group-member",
@@ -324,3 +327,31 @@ MISTAKES: list[tuple[str, str, str]] = [
 def test_brief_mistake_is_told(tmp_path: Path, text: str, message: str) -> None:
     """Every mistake in a brief is told with its line, key path and what to write."""
     assert message_of(tmp_path, {"brief.toml": text.replace("@", COSTING)}) == message
+
+
+@pytest.mark.parametrize(
+    ("brief", "message"),
+    [
+        (
+            '[groups]\n"a\\nb" = ["beeswax"]\n',
+            'brief.toml:2 groups."a\\u000Ab": a group\'s name has letters, no colon and one line; '
+            "write nut_oils",
+        ),
+        (
+            '[groups]\n"nut\\u200boils" = ["beeswax"]\n',
+            'brief.toml:2 groups."nut\\u200Boils": a sign that cannot be seen, U+200B; type the '
+            "name anew",
+        ),
+        (
+            'name = "Balm\\u001b[2J"\n',
+            "brief.toml:1 name: a sign that cannot be seen, U+001B; type the text anew",
+        ),
+        (
+            'name = "Balm"\n"\\u202ename" = 3\n',
+            'brief.toml:2 "\\u202Ename": unknown key; write name',
+        ),
+    ],
+)
+def test_signs_that_cannot_be_seen_are_shown(tmp_path: Path, brief: str, message: str) -> None:
+    """No sign of a brief commands the terminal, turns a line or hides in a name."""
+    assert message_of(tmp_path, {"brief.toml": brief + COSTING}) == message

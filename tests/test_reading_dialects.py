@@ -162,19 +162,19 @@ def test_too_many_rows_are_refused(tmp_path: Path) -> None:
 def test_too_large_files_are_refused(tmp_path: Path) -> None:
     """A file of more than 20 MB is refused unread."""
     content = PRICES.encode() + b" " * 20_000_000
-    message = 'brief.toml:2 costing.prices: "prices.csv" is larger than 20 MB; keep only the rows'
+    message = 'brief.toml:2 costing.prices: "prices.csv" is larger than 20 MB; keep only what'
     assert message_of(tmp_path, {"prices.csv": content}).startswith(message)
 
 
 def test_too_wide_tables_and_cells_are_refused(tmp_path: Path) -> None:
-    """More than 1,000 columns, or a cell of more than 100,000 letters, is no price list."""
+    """More than 1,000 columns, or a cell of more than 32,767 letters, is no price list."""
     wide = PRICES + "," * 1_000 + "\n"
     assert message_of(tmp_path, {"prices.csv": wide}) == (
-        "prices.csv: more than 1,000 columns in row 5"
+        "prices.csv: more than 1,000 columns in row 5; keep only those that are needed"
     )
     long = PRICES + "x" * 140_000 + ",1 kg,3\n"
     assert message_of(tmp_path, {"prices.csv": long}) == (
-        "prices.csv: row 5 has a cell of over 100,000 letters; shorten it"
+        "prices.csv: row 5 has a cell of over 32,767 letters; shorten it"
     )
 
 

@@ -275,7 +275,7 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
             'prices.csv:2 price: "ask" is not a number; write it like 8.50\n'
             'prices.csv:2 ingredient: "beeswx": no such ingredient; nearest: beeswax; if '
             "none, add it in a sheet of your own ([shelf] sheets)\n"
-            'prices.csv:3 pack: no such unit: "bag"; write g, kg, oz, lb, ml or l'
+            'prices.csv:3 pack: "cocoa-butter" is an ingredient; write what a pack weighs, as 5 kg'
         ),
     ),
     (

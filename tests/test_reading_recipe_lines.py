@@ -10,7 +10,8 @@ from recipe_support import percents, recipe_of, refusal_of, wider_book
 
 from optimiser.provenance import Exact
 from optimiser.reading import ingredient_names
-from optimiser.reading.recipe_lines import MOST_LINES, name_and_amount
+from optimiser.reading.caps import MOST_LINES
+from optimiser.reading.recipe_lines import name_and_amount
 
 NAMES = ingredient_names(wider_book())
 SAID = "no headings; each line is taken as an ingredient and its amount"

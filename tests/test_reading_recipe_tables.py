@@ -324,3 +324,24 @@ def test_a_workbook_may_weigh(tmp_path: Path) -> None:
     formula = read_formula(path, wider_book())
     assert formula.shares["beeswax"] == Fraction(10, Fraction("300.1"))
     assert sum(formula.shares.values()) == 100
+
+
+@pytest.mark.parametrize("title", ["My balm\n", "My balm,\n,\n", "# tried in May\nMy balm\n\n"])
+def test_a_title_above_the_headings_is_told(tmp_path: Path, title: str) -> None:
+    """A table below a title is a table, not pasted lines."""
+    shares, remarks = recipe_of(
+        tmp_path, title + "ingredient,percent\nbeeswax,40\nshea-butter-refined,60\n"
+    )
+    assert shares == percents(beeswax="40", shea_butter_refined="60")
+    (remark,) = remarks
+    assert remark.startswith("the headings stand in row ")
+
+
+def test_a_total_that_was_never_calculated_is_left_aside(tmp_path: Path) -> None:
+    """Workbooks written by programs hold the formula of a sum and no value."""
+    text = "ingredient,percent\nbeeswax,40\nshea-butter-refined,60\ntogether,=SUM(B2:B3)\n"
+    assert recipe_of(tmp_path, text)[0] == percents(beeswax="40", shea_butter_refined="60")
+    assert refusal_of(tmp_path, text.replace("60", "=20*3")) == (
+        'recipe.csv:3 percent: "=20*3" is a formula without its value; open the file in a '
+        "spreadsheet and save it there, or write the value"
+    )

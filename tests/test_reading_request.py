@@ -296,7 +296,7 @@ def test_mistakes_of_all_files_are_told_at_once(tmp_path: Path) -> None:
         "brief.toml:8 weighing.step: 0 is not above 0 and up to 100; write 0.5",
         'own.csv:2 vitamin_e: "much" is not a number; write it like 26',
         'prices.csv:2 price: "dear" is not a number; write it like 8.50',
-        'prices.csv:3 pack: no such unit: "bag"; write g, kg, oz, lb, ml or l',
+        'prices.csv:3 pack: "beeswax" is an ingredient; write what a pack weighs, as 5 kg',
     ]
 
 

@@ -58,6 +58,18 @@ MISTAKES: list[tuple[str, str, str]] = [
         'own.csv:2 ingredient: "Oil" is a kind, not an ingredient; name it more closely',
     ),
     (
+        "unseen-name",
+        "ingredient,vitamin_e\nMaru\u200bla oil,4\n",
+        'own.csv:2 ingredient: "Maru\\u200Bla oil" has a sign that cannot be seen, U+200B; type it '
+        "anew",
+    ),
+    (
+        "unseen-heading",
+        "ingredient,drop\u200bpoint\nbeeswax,4\n",
+        'own.csv:1 drop\\u200Bpoint: "drop\\u200Bpoint" has a sign that cannot be seen, U+200B; '
+        "type it anew",
+    ),
+    (
         "signs",
         "ingredient,vitamin_e\n???,4\n",
         'own.csv:2 ingredient: "???" can be no ingredient\'s name; use letters and digits',

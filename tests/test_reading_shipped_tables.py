@@ -42,7 +42,9 @@ TABLES = {
     "softening_pairs.csv": (
         "first,second,status,source,note\ncocoa-butter,coconut-oil,published,us,softer\n"
     ),
-    "cautions.csv": "when,of,text,source,status\nkind,butter,It melts.,us,recalled\n",
+    "cautions.csv": (
+        "when,of,text,source,status,stands_on\nkind,butter,It melts.,us,recalled,label\n"
+    ),
     "sources.csv": "source,citation,year\nus,Ourselves,2020\n",
 }
 

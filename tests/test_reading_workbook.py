@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 from reading_support import message_of, request_of
 
-from optimiser.reading import workbook as workbook_reading
+from optimiser.reading import workbook_parts
 
 BRIEF = '[costing]\nprices = "prices.xlsx"\n'
 HEADINGS = ["ingredient", "pack", "price"]
@@ -126,7 +126,8 @@ def test_sheets_that_look_the_same_are_not_guessed_from(tmp_path: Path) -> None:
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", "=1+1"]],
-            "prices.xlsx:2 price: no price in this row; fill it in or delete the row",
+            'prices.xlsx:2 price: "=1+1" is a formula without its value; open the file in a '
+            "spreadsheet and save it there, or write the value",
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", "#REF!"]],
@@ -138,8 +139,7 @@ def test_sheets_that_look_the_same_are_not_guessed_from(tmp_path: Path) -> None:
         ),
         (
             [HEADINGS, ["beeswax", "1 kg", 3, "x"]],
-            "prices.xlsx:2: 4 cells under 3 headings; put a cell with a separator inside, "
-            "such as 8,50, in quotes",
+            "prices.xlsx:2: column 4 has no heading; name it or clear it",
         ),
         (
             [["Pack", "Price"], ["1 kg", 3]],
@@ -174,7 +174,7 @@ def test_what_unpacks_beyond_measure_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A workbook that unpacks to more than allowed is refused before it is unpacked."""
-    monkeypatch.setattr(workbook_reading, "MOST_UNPACKED_BYTES", 1_000_000)
+    monkeypatch.setattr(workbook_parts, "MOST_UNPACKED_BYTES", 1_000_000)
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("xl/workbook.xml", " " * 2_000_000)
@@ -253,3 +253,17 @@ def test_a_cell_shown_as_a_percentage_is_one(
     request = request_of(tmp_path, files)
     figure = request.book.ingredients["mango-butter"].figures["solid_fat_20C"]
     assert figure.typical == Decimal(percent)
+
+
+@pytest.mark.parametrize("stock", ["1e999", "-1e999", "1e400", "1.5", "1e300"])
+def test_a_stock_of_packaging_is_a_number_of_pieces(tmp_path: Path, stock: str) -> None:
+    """A number that is not finite, or beyond all measure, is a mistake like any other."""
+    rows = [[*HEADINGS, "in_stock"], ["amber jar", "12 jars", 9, 271828], ["beeswax", "1 kg", 9]]
+    stream = io.BytesIO()
+    good = zipfile.ZipFile(io.BytesIO(workbook(rows)))
+    with good, zipfile.ZipFile(stream, "w") as packed:
+        for part in good.namelist():
+            packed.writestr(part, good.read(part).replace(b"271828", stock.encode()))
+    said = message(tmp_path, stream.getvalue())
+    assert said.startswith("prices.xlsx:2 in_stock: ")
+    assert "; " in said

@@ -142,3 +142,24 @@ def test_a_page_prints(path: Path, tmp_path: Path) -> None:
     content = printed.read_bytes()
     assert content.startswith(b"%PDF")
     assert len(re.findall(rb"/Type\s*/Page\b", content)) >= 1
+
+
+def sheets_of(path: Path, folder: Path) -> int:
+    """On how many sheets of paper a page is printed."""
+    printed = folder / "printed.pdf"
+    browse(folder, "--no-pdf-header-footer", f"--print-to-pdf={printed}", path.as_uri())
+    return len(re.findall(rb"/Type\s*/Page\b", printed.read_bytes()))
+
+
+@pytest.mark.parametrize("name", ["whipped_hand_butter", "gardeners_balm"])
+def test_a_weigh_sheet_prints_on_two_sheets(name: str, optimiser: Command, tmp_path: Path) -> None:
+    """What goes to the bench is on two sheets of A4 at most; the money is not on them."""
+    brief = ROOT / f"examples/quillfern/{name}.toml"
+    path = tmp_path / "sheet.html"
+    optimiser("batch", brief, "--size", "1 kg", "--out", path)
+    page = path.read_text(encoding="utf-8")
+    bench, mark, _ = page.partition("</section>")
+    path.write_text(f"{bench}{mark}</main></body></html>", encoding="utf-8")
+    assert sheets_of(path, tmp_path) <= 2
+    path.write_text(page, encoding="utf-8")
+    assert 2 <= sheets_of(path, tmp_path) <= 4

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -9,15 +10,19 @@ from pathlib import Path
 import pytest
 
 from optimiser.answers.cheapest import cheapest
+from optimiser.answers.checked import all_held
 from optimiser.answers.measures import Blend
 from optimiser.answers.on_skin import on_skin
 from optimiser.brief import Family, Request
+from optimiser.formulation import formulated
 from optimiser.ingredient import Kind
 from optimiser.provenance import InputError
+from optimiser.pulp_model import as_text
 from optimiser.reading import read_book, read_request
 from optimiser.reading.skin_tables import with_skin_tables
-from optimiser.skin import CATEGORIES, Counted, RuleKind, Use
+from optimiser.skin import CATEGORIES, Counted, RuleKind
 from optimiser.skin_content import counted
+from optimiser.tables import frames
 
 PRICES = """ingredient,pack,price
 coconut-oil,1 kg,5
@@ -408,4 +413,77 @@ def test_the_command_shows_what_comes_on_the_skin(tmp_path, optimiser):
     assert status == 0
     assert "On skin (body, leave-on)" in out
     assert all(len(line) <= 80 for line in out.splitlines())
-    assert Use.BODY.value in out
+    _, out, _ = optimiser("formulate", tmp_path / "brief.toml", "--json")
+    told = json.loads(out)["on_skin"]
+    table = frames(cheapest(read_request(tmp_path / "brief.toml")))["on_skin"]
+    assert list(table["limit"]) == [one["limit"] for one in told]
+    assert list(table["level"]) == [one["level"] for one in told]
+    assert told[0]["limit"] == "skin.citral.max"
+    assert told[0]["status"] == "transcription"
+
+
+def test_the_model_file_of_limits_on_skin_is_as_kept(tmp_path):
+    """The LP file that other solvers read stays as it is in `golden/`, sentences included."""
+    formulation = formulated(request(tmp_path, "lemon-oil = 1", certificates=CERTIFICATES))
+    kept = Path(__file__).parent / "golden" / "skin_limits.lp"
+    assert as_text(formulation.model, "lp") == kept.read_text(encoding="utf-8")
+
+
+def test_isomers_of_a_certificate_count_with_their_substance(tmp_path):
+    """Damascones are rose ketones, cis-isoeugenol is isoeugenol, D-citronellol citronellol."""
+    sheet = (
+        "ingredient,constituent,percent\nlavender-oil,Beta-Damascone,1\n"
+        "lavender-oil,Alpha-Damascone,2\nlavender-oil,Cis-Isoeugenol,4\n"
+        "lavender-oil,D-Citronellol,60\n"
+    )
+    asked = request(tmp_path, "lavender-oil = 1", certificates=sheet)
+    shares = {"lavender-oil": "1"}
+    assert level(asked, shares, "rose_ketones") == Fraction("0.03")
+    assert level(asked, shares, "isoeugenol") == Fraction("0.04")
+    assert level(asked, shares, "citronellol") == Fraction("0.6")
+    assert cheapest(asked).status == "infeasible"
+
+
+def test_a_certificate_cell_may_name_several_categories(tmp_path):
+    """`5A, 5B` holds for both; a word that is no category is told."""
+    sheet = 'ingredient,category,at_most\nlavender-oil,"5A, 5B and 11",0.1\n'
+    asked = request(tmp_path, "lavender-oil = 1", certificates=sheet)
+    assert set(asked.book.certified["lavender-oil"]) == {"5A", "5B"}
+    assert any('the category "11" is not used' in one for one in asked.remarks)
+    assert cheapest(asked).status == "infeasible"
+
+
+def test_a_recipe_with_what_a_certificate_does_not_allow_is_not_met(tmp_path):
+    """Zero percent allowed: whoever holds the recipe against the brief hears it."""
+    sheet = "ingredient,category,at_most\nlavender-oil,5A,0\n"
+    asked = request(tmp_path, "", certificates=sheet)
+    blend = Blend.at(asked, {"lavender-oil": Fraction(1), "coconut-oil": Fraction(99)})
+    failed = [check for check in all_held(blend) if check.is_met is False]
+    assert [check.offending for check in failed] == [("lavender-oil",)]
+
+
+def test_limited_constituents_that_a_certificate_drops_are_told(tmp_path):
+    """A certificate for lemongrass that says nothing of geraniol counts none, and says so."""
+    asked = request(tmp_path, "", certificates=CERTIFICATES)
+    assert any("lemongrass-oil does not state" in one for one in asked.remarks)
+
+
+def test_a_scent_known_by_its_maximum_may_be_phototoxic(tmp_path):
+    """Its certificate leaves room for phototoxic oils up to their limit, so it shares that."""
+    asked = request(tmp_path, "", sheet=ACCORD, certificates=ITS_MAXIMUM)
+    assert level(asked, {"my-accord": "1"}, "phototoxic_oils") == Fraction(1, 2)
+
+
+@pytest.mark.parametrize("command", ["batch", "assess", "compare"])
+def test_recipes_hear_of_limits_on_skin_that_nobody_holds(tmp_path, optimiser, command):
+    """Without a use every command on a recipe with a scent says that nothing is held."""
+    request(tmp_path, "", use="")
+    recipe = tmp_path / "recipe.csv"
+    recipe.write_text("ingredient,percent\ncoconut-oil,99\nlavender-oil,1\n")
+    brief = tmp_path / "brief.toml"
+    words = {
+        "batch": ("batch", recipe, "--brief", brief, "--size", "1 kg"),
+        "assess": ("assess", brief, recipe),
+        "compare": ("compare", recipe, recipe, "--brief", brief),
+    }[command]
+    assert "limits on skin for scents are not held" in " ".join(optimiser(*words)[1].split())

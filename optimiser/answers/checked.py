@@ -9,7 +9,7 @@ from optimiser.answers.measures import Blend
 from optimiser.brief import COST, Family, Limit
 from optimiser.formulation import in_scope, limit_row
 from optimiser.linear_model import ModelRow, Row, Sense
-from optimiser.skin_content import is_unknown
+from optimiser.skin_content import certified_category, is_unknown
 from optimiser.statements import limit_statement
 
 LAST_DECIMAL = Fraction(1, 10**6)
@@ -47,7 +47,10 @@ def all_held(blend: Blend) -> list[Checked]:
     return [
         check
         for limit in limits
-        if (check := held(blend, limit)).value or limit.family is not Family.SKIN or check.lacking
+        if (check := held(blend, limit)).value
+        or limit.family is not Family.SKIN
+        or check.lacking
+        or check.offending
     ]
 
 
@@ -55,6 +58,9 @@ def held(blend: Blend, limit: Limit) -> Checked:
     """Hold one limit against a blend, exactly."""
     used = blend.used
     row, bound = limit_statement(blend.request, limit), Fraction(limit.value)
+    ruled_out = _ruled_out(used, limit)
+    if ruled_out:
+        return Checked(row, bound, None, is_met=False, offending=ruled_out)
     lacking = _lacking(used, limit)
     if lacking:
         return Checked(row, bound, None, None, lacking)
@@ -73,6 +79,19 @@ def held(blend: Blend, limit: Limit) -> Checked:
     may_be_absent = limit.family is Family.AMOUNTS and limit.of in blend.request.brief.or_none
     is_met = is_met or (may_be_absent and top == 0)
     return Checked(row, bound, top / weight if weight else None, is_met)
+
+
+def _ruled_out(used: Blend, limit: Limit) -> tuple[str, ...]:
+    """What a certificate does not allow in the category of a sum over certificates."""
+    category = certified_category(limit.of) if limit.family is Family.SKIN else None
+    if category is None:
+        return ()
+    certified = used.request.book.certified
+    return tuple(
+        one.id
+        for one in used.ingredients
+        if category in certified.get(one.id, {}) and not certified[one.id][category].percent
+    )
 
 
 def _rounding(stated: ModelRow, n: int) -> Fraction:

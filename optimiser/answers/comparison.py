@@ -11,6 +11,7 @@ from optimiser.answers.closeness import Aim, Change, changes, difference, lacks,
 from optimiser.answers.measures import Blend, Measures, measured
 from optimiser.answers.rules_held import rules_held
 from optimiser.brief import Request
+from optimiser.formulation import scents_said
 from optimiser.ingredient import Trait
 
 
@@ -95,7 +96,9 @@ def comparison(
                 not_compared=() if is_first else lacking,
             )
         )
-    return Comparison(request, has_brief, tuple(found), tuple(remarks))
+    used = {one.id: one for blend in blends for one in blend.ingredients}
+    scents = scents_said(request, used.values()) if has_brief else []
+    return Comparison(request, has_brief, tuple(found), (*remarks, *scents))
 
 
 def _shut_out(blend: Blend) -> tuple[str, ...]:

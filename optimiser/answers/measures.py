@@ -257,7 +257,7 @@ def _applies(
         return True
     if caution.when == "kind":
         return any(i.kind == caution.of for i in used)
-    if caution.when == "ingredient":
+    if caution.when in ("ingredient", "origin"):
         return bool({i.id for i in used} & set(caution.of.split()))
     if caution.when == "style":
         return style is not None and style in caution.of.split()

@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from optimiser.answers.comparison import Comparison, comparison
-from optimiser.brief import Brief, Request
-from optimiser.commands.recipes import recipe_shares
+from optimiser.commands.recipes import bare_request, recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.compare_words import (
     comparison_csv,
@@ -39,7 +38,7 @@ def run(
         raise InputError([Mistake(Origin("compare"), problem)])
     inputs = [*formulas, *([] if brief is None else [brief])]
     check_outputs(out, FORMS, inputs)
-    request = _bare() if brief is None else read_request(brief)
+    request = bare_request(read_book()) if brief is None else read_request(brief)
     check_outputs(out, FORMS, [*inputs, *request.files])
     recipes, remarks = [], list(request.remarks)
     mistakes: list[Mistake] = []
@@ -69,21 +68,6 @@ def _file(answer: Comparison, form: str) -> str | bytes:
 
         return page_html(comparison_page(answer))
     return _text(answer, form)
-
-
-def _bare() -> Request:
-    """A request without limits and prices."""
-    brief = Brief(
-        name="",
-        file="",
-        style=None,
-        currency="",
-        use=None,
-        leave_out=(),
-        groups={},
-        limits=(),
-    )
-    return Request(brief, read_book(), ())
 
 
 def _text(answer: Comparison, form: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING
 from optimiser.answers.cheapest import SECONDS, Cheapest, cheapest
 from optimiser.brief import Request
 from optimiser.present.answer_json import as_text, cheapest_document
+from optimiser.present.aside import say_aside
 from optimiser.present.output import check_outputs, write_answers
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import read_request
@@ -144,8 +144,7 @@ def _points(asked: Asked) -> Fraction | None:
 
 
 def _tell(line: str) -> None:
-    sys.stderr.write(f"{line}\n")
-    sys.stderr.flush()
+    say_aside(f"{line}\n")
 
 
 def _sections(answer: Answered) -> list[Section]:

@@ -18,6 +18,7 @@ from optimiser.commands.option_numbers import number_of, percent_of
 from optimiser.commands.recipes import recipe_shares
 from optimiser.ingredient import Kind
 from optimiser.present.answer_json import as_text
+from optimiser.present.aside import say_aside
 from optimiser.present.output import check_outputs, write_answers
 from optimiser.present.page import page_markdown, page_text
 from optimiser.present.reprice_forms import repricing_csv, repricing_document
@@ -231,8 +232,7 @@ class _Progress:
         filled = BAR * done // of
         end = "\r" + " " * (BAR + 30) + "\r" if done == of else ""
         bar = "#" * filled + "." * (BAR - filled)
-        sys.stderr.write(f"\r[{bar}] {done:,} of {of:,}{end}")
-        sys.stderr.flush()
+        say_aside(f"\r[{bar}] {done:,} of {of:,}{end}")
 
 
 def _json(answer: Repricing) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -27,8 +28,21 @@ def exact(value: Fraction | None) -> str | None:
 
 
 def as_text(document: Mapping[str, Any]) -> str:
-    """A document as indented JSON with a newline at the end."""
-    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    """A document as indented JSON with a newline at the end.
+
+    Signs that a terminal would act on are written as their numbers, which JSON reads alike.
+    """
+    text = json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return OTHER_THAN_PLAIN.sub(_escaped, text)
+
+
+OTHER_THAN_PLAIN = re.compile(r"[^\n -~]")
+
+
+def _escaped(found: re.Match[str]) -> str:
+    """A sign as it is where it can be printed, else as JSON writes it in ASCII."""
+    sign = found.group()
+    return sign if sign.isprintable() else json.dumps(sign)[1:-1]
 
 
 def cheapest_document(answer: Cheapest) -> dict[str, Any]:
@@ -87,8 +101,7 @@ def cheapest_document(answer: Cheapest) -> dict[str, Any]:
         document["own_figures"] = {
             name: list(of) for name, of in answer.measures.own_figures.items()
         }
-        if answer.measures.on_skin:
-            document["on_skin"] = _on_skin(answer.measures)
+        document["on_skin"] = _on_skin(answer.measures)
         document["cautions"] = list(answer.measures.cautions)
     document["remarks"] = list(answer.formulation.remarks)
     return document

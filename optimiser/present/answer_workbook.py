@@ -26,6 +26,7 @@ from optimiser.present.remarks import (
     is_idle,
     left_out_said,
     limits_heading,
+    no_formula_said,
     opening_said,
     place_said,
     remarks_said,
@@ -110,7 +111,7 @@ def cheapest_page(answer: Cheapest) -> Page:
         (WORTH_KNOWING, remarks_said(answer)),
     ]
     if measures is None:
-        said = [f"No formula meets every limit of {brief.file}.", proof_said(answer)]
+        said = [no_formula_said(answer), proof_said(answer)]
         return Page(brief.name, [_paragraphs(said), *_why_none(answer), *_listed(listed)])
     cost = f"{money(measures.cost_per_kg)} {brief.currency}".rstrip()
     said = [

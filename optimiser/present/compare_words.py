@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from fractions import Fraction
 from typing import Any
 
@@ -12,6 +10,7 @@ from optimiser.answers.comparison import Compared, Comparison
 from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import measures_document, number
 from optimiser.present.change_words import changes_in_words
+from optimiser.present.csv_text import csv_text
 from optimiser.present.moves import shares_of, watch_said
 from optimiser.present.numbers import money, rounded, significant, small_money
 from optimiser.present.page import Items, Page, Paragraph, Part, Section, Table
@@ -180,9 +179,6 @@ def comparison_csv(answer: Comparison) -> str:
     """Percent of each ingredient, a column a formula."""
     shares = [shares_of(formula.measures) for formula in answer.formulas]
     ids = list(dict.fromkeys(name for each in shares for name in each))
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["ingredient", *(formula.name for formula in answer.formulas)])
-    for name in ids:
-        writer.writerow([name, *(float(each.get(name, 0)) for each in shares)])
-    return out.getvalue()
+    head = ["ingredient", *(formula.name for formula in answer.formulas)]
+    rows = [[name, *(float(each.get(name, 0)) for each in shares)] for name in ids]
+    return csv_text([head, *rows])

@@ -19,6 +19,7 @@ from optimiser.present.remarks import (
     is_idle,
     left_out_said,
     limits_heading,
+    no_formula_said,
     opening_said,
     place_said,
     remarks_said,
@@ -100,7 +101,7 @@ def cheapest_text(answer: Cheapest) -> str:
     brief = answer.request.brief
     lines = heading(brief.name)
     if answer.measures is None:
-        lines += wrapped(f"No formula meets every limit of {brief.file}.")
+        lines += wrapped(no_formula_said(answer))
         lines += wrapped(proof_said(answer))
         if answer.weighed is not None:
             for said in failing_lines(answer.weighed):

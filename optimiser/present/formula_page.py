@@ -31,6 +31,7 @@ from optimiser.present.remarks import (
     is_idle,
     left_out_said,
     limits_heading,
+    no_formula_said,
     opening_said,
     place_said,
     remarks_said,
@@ -88,7 +89,7 @@ def _on_skin(measures: Measures, brief: Brief) -> list[Section]:
 def _without_formula(answer: Cheapest) -> list[Section]:
     brief = answer.request.brief
     said: list[Part] = [
-        Paragraph(f"No formula meets every limit of {brief.file}."),
+        Paragraph(no_formula_said(answer)),
         Paragraph(proof_said(answer)),
     ]
     if answer.weighed is not None:

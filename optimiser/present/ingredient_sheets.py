@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Sequence
 from typing import Any
 
 from optimiser.ingredient import Book, Ingredient
 from optimiser.present.console import columns, heading, wrapped
+from optimiser.present.csv_text import csv_text
 from optimiser.present.markdown import inert, table
 from optimiser.provenance import plain_number
 
@@ -50,7 +48,7 @@ def list_csv(book: Book) -> str:
         (i.id, i.common_name, i.inci_name, i.cas, str(i.kind), str(len(i.figures)))
         for i in book.ingredients.values()
     ]
-    return _csv([head, *rows])
+    return csv_text([head, *rows])
 
 
 def list_text(book: Book, as_markdown: bool) -> str:
@@ -145,7 +143,7 @@ def figures_csv(book: Book, ingredient: Ingredient) -> str:
         )
         for name, f in ingredient.figures.items()
     ]
-    return _csv([head, *rows])
+    return csv_text([head, *rows])
 
 
 def ingredient_text(book: Book, ingredient: Ingredient, as_markdown: bool) -> str:
@@ -224,9 +222,3 @@ def notes_of(ingredient: Ingredient) -> list[str]:
 
 def _sources_of(ingredient: Ingredient) -> set[str]:
     return {name for f in ingredient.figures.values() for name in f.source.split()}
-
-
-def _csv(rows: Sequence[Sequence[str]]) -> str:
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(rows)
-    return out.getvalue()

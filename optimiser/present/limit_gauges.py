@@ -131,6 +131,9 @@ def _standings(request: Request, sides: Iterable[Side]) -> Standings:
         gauge = _gauge(request, name, together)
         if gauge is None:
             continue
+        is_on_skin = together[0].limit.family is Family.SKIN
+        if is_on_skin and gauge.standing is Standing.WITHIN and not is_felt:
+            continue  # they have a table of their own
         kept = missed if gauge.standing is Standing.MISSED else felt if is_felt else roomy
         kept.append(gauge)
     return Standings(tuple(missed), tuple(felt), tuple(roomy), tuple(nothing))

@@ -9,6 +9,7 @@ from optimiser.answers.cheapest import Cheapest
 from optimiser.answers.impossible import Explanation
 from optimiser.answers.measures import Level, Measures
 from optimiser.brief import Brief
+from optimiser.present.console import one_line
 from optimiser.present.impossible_words import (
     cause_said,
     clash_said,
@@ -25,6 +26,7 @@ from optimiser.present.remarks import (
     is_idle,
     left_out_said,
     limits_heading,
+    no_formula_said,
     opening_said,
     place_said,
     remarks_said,
@@ -47,13 +49,14 @@ ESCAPED = str.maketrans({c: f"\\{c}" for c in "\\`*_[]|#~"} | {"<": "&lt;", "&":
 
 def inert(text: str) -> str:
     """Text that Markdown shows as it is, on one line."""
-    return " ".join(text.translate(ESCAPED).split())
+    return one_line(text.translate(ESCAPED))
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int]) -> list[str]:
     """A pipe table; the columns in `right` are flush right."""
     rule = ["---:" if i in right else "---" for i in range(len(head))]
-    cells = [head, rule, *([inert(cell) for cell in row] for row in rows)]
+    said = [[inert(cell) for cell in row] for row in (head, *rows)]
+    cells = [said[0], rule, *said[1:]]
     return [f"| {' | '.join(row)} |" for row in cells]
 
 
@@ -62,7 +65,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
     brief = answer.request.brief
     lines = [f"# {inert(brief.name)}", ""]
     if answer.measures is None:
-        lines += [f"No formula meets every limit of {inert(brief.file)}.", "", proof_said(answer)]
+        lines += [inert(no_formula_said(answer)), "", proof_said(answer)]
         if answer.weighed is not None:
             lines += ["", *(f"- {inert(said)}" for said in failing_lines(answer.weighed))]
         if answer.explanation is not None:
@@ -123,7 +126,12 @@ def _on_skin(measures: Measures, brief: Brief) -> list[str]:
     # Loaded only where there is a scent.
     from optimiser.present.skin_words import HEAD, RIGHT, skin_notes, skin_rows, skin_title
 
-    lines = ["", f"## {skin_title(brief)}", "", *table(list(HEAD), skin_rows(measures), RIGHT)]
+    lines = [
+        "",
+        f"## {inert(skin_title(brief))}",
+        "",
+        *table(list(HEAD), skin_rows(measures), RIGHT),
+    ]
     return lines + [part for note in skin_notes(measures) for part in ("", inert(note))]
 
 
@@ -140,7 +148,7 @@ def _formula(measures: Measures, currency: str) -> list[str]:
     ]
     whole = sum((share.percent for share in measures.formula), Fraction(0))
     rows.append(("Together", rounded(whole, 2), money(measures.cost_per_kg), "100 %"))
-    price = f"{inert(currency)} per kg".strip()
+    price = f"{currency} per kg".strip()
     head = ("Formula", "percent", price, "of the cost")
     return table(head, rows, right=(1, 2, 3))
 
@@ -179,7 +187,7 @@ def _limits(answer: Cheapest) -> list[str]:
 
 def _prices(answer: Cheapest) -> list[str]:
     names = {i.id: i.common_name for i in answer.formulation.ingredients}
-    unit = f"{inert(answer.request.brief.currency)} per kg".strip()
+    unit = f"{answer.request.brief.currency} per kg".strip()
     used = [(names[u.ingredient], money(u.price_per_kg), stays(u)) for u in answer.used]
     lines = ["## Prices", "", *table(("Used", unit, "it stays the cheapest"), used, right=(1,))]
     if answer.unused:

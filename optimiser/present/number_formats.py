@@ -41,6 +41,9 @@ def number_formats(holds: Holds, values: Sequence[float]) -> list[str]:
     """
     if holds is Holds.PERCENT:
         return [_fixed(_share_decimals(values))] * len(values)
+    if holds is Holds.WEIGHT:
+        decimals = max((_decimals(value, SHORT) for value in values), default=0)
+        return [_fixed(decimals)] * len(values)
     if holds is Holds.PART:
         return ["0.0%"] * len(values)
     if holds is Holds.COUNT:

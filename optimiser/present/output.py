@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import sys
-import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from importlib.util import find_spec
 from pathlib import Path
 
+from optimiser.present.aside import say_aside, visible
+from optimiser.present.whole_files import Content, NotWrittenError, place_of, write_all
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading.files import without_sheet
 
@@ -17,7 +17,6 @@ OPTION = "--out"
 WORKBOOK = ".xlsx"
 
 NEEDS_OPENPYXL = "writing a workbook needs openpyxl; run `pip install openpyxl`, or name a .csv"
-
 
 PAGE = ".html"
 DRAWN_WITH = ("jinja2", "matplotlib")
@@ -28,41 +27,75 @@ NOT_INSTALLED = (
     "install 'optimiser[report]', or pip install jinja2 matplotlib"
 )
 
+WAS_READ = "this file was read for the answer; name another"
+
 
 def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
-    """Refuse endings without a form, folders that do not exist, and files that were read.
+    """Refuse endings without a form, places that cannot be written, and files that were read.
 
     A workbook or a page is refused where what it is made with is not installed.
 
     Raises:
         InputError: Each problem, before anything is written.
     """
-    read = {without_sheet(path)[0].resolve() for path in inputs}
+    named = list(paths)
+    if not named:
+        return
+    read = [place_of(without_sheet(path)[0]) for path in inputs]
     seen: set[Path] = set()
     forms = [ending for ending in endings if ending]
     mistakes = []
-    named = list(paths)
     books = [path for path in named if path.suffix.lower() == WORKBOOK]
     if books and WORKBOOK in forms and not _can_write_workbooks():
-        mistakes.append(Mistake(Origin(OPTION, None, str(books[0])), NEEDS_OPENPYXL))
+        mistakes.append(_wrong(books[0], NEEDS_OPENPYXL))
     pages = [path for path in named if path.suffix.lower() == PAGE]
     if pages and PAGE in forms and not all(map(find_spec, DRAWN_WITH)):
-        mistakes.append(Mistake(Origin(OPTION, None, str(pages[0])), NOT_INSTALLED))
+        mistakes.append(_wrong(pages[0], NOT_INSTALLED))
     for path in named:
-        where = Origin(OPTION, None, str(path))
         if path.suffix.lower() not in forms:
-            mistakes.append(Mistake(where, f"name a file that ends in {', '.join(forms)}"))
-        elif not path.parent.is_dir():
-            mistakes.append(Mistake(where, "there is no such folder; make it first"))
-        elif path.is_dir():
-            mistakes.append(Mistake(where, "this is a folder; name a file"))
-        elif path.resolve() in read:
-            mistakes.append(Mistake(where, "this file was read for the answer; name another"))
-        elif path.resolve() in seen:
-            mistakes.append(Mistake(where, "named twice; name it once"))
-        seen.add(path.resolve())
+            mistakes.append(_wrong(path, f"name a file that ends in {', '.join(forms)}"))
+            continue
+        place = place_of(path)
+        problem = _problem(place, read)
+        if not problem and place in seen:
+            problem = "named twice; name it once"
+        if problem:
+            mistakes.append(_wrong(path, problem))
+        seen.add(place)
     if mistakes:
         raise InputError(mistakes)
+
+
+def _problem(place: Path, read: Iterable[Path]) -> str:
+    """What is wrong with a place to write to; empty where nothing is."""
+    try:
+        if place.is_symlink():
+            return "this link leads nowhere; name another file"
+        if not place.parent.is_dir():
+            return "there is no such folder; make it first"
+        if place.is_dir():
+            return "this is a folder; name a file"
+        if not place.exists():
+            return WAS_READ if place in read else ""
+        if not place.is_file():
+            return "this is no plain file; name another"
+        if any(_is_same(place, other) for other in read):
+            return WAS_READ
+    except OSError as failure:
+        return f"cannot be written: {failure.strerror or failure}"
+    return "" if os.access(place, os.W_OK) else "this file may only be read; name another"
+
+
+def _is_same(place: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, also by a link or in other capitals."""
+    try:
+        return place == other or place.samefile(other)
+    except OSError:
+        return False
+
+
+def _wrong(path: Path, problem: str) -> Mistake:
+    return Mistake(Origin(OPTION, None, str(path)), problem)
 
 
 def _can_write_workbooks() -> bool:
@@ -73,7 +106,7 @@ def _can_write_workbooks() -> bool:
     return True
 
 
-def write_answers(paths: Iterable[Path], written: Callable[[str], str | bytes | None]) -> None:
+def write_answers(paths: Iterable[Path], written: Callable[[str], Content | None]) -> None:
     """Write an answer in the form of each file's ending, once all forms are there.
 
     Args:
@@ -82,48 +115,33 @@ def write_answers(paths: Iterable[Path], written: Callable[[str], str | bytes | 
             to write.
 
     Raises:
-        InputError: A file cannot be written.
+        InputError: A file cannot be written; then none is.
     """
-    contents = [(path, written(path.suffix.lower())) for path in paths]
-    for path, content in contents:
+    contents: list[tuple[Path, Content]] = []
+    for path in paths:
+        try:
+            content = written(path.suffix.lower())
+        except OSError as failure:
+            # Some forms are made by way of temporary files.
+            raise InputError([_wrong(path, _not_written(failure))]) from None
         if content is None:
-            sys.stderr.write(f"{path} is not written: there is no formula.\n")
+            say_aside(f"{visible(str(path))} is not written: there is no formula.\n")
         else:
-            write_whole(path, content)
+            contents.append((path, content))
+    write_files(contents)
 
 
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file so that either the old or the new one is there, whole.
-
-    Args:
-        path: The file.
-        content: Its bytes, or text that is written as UTF-8.
+def write_files(contents: Sequence[tuple[Path, Content]]) -> None:
+    """Write files so that of each either the old or the new one is there, whole.
 
     Raises:
-        InputError: The file cannot be written.
+        InputError: A file cannot be written; then none is.
     """
-    data = content if isinstance(content, bytes) else content.encode("utf-8", "backslashreplace")
-    temporary = ""
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".part-", delete=False) as file:
-            temporary = file.name
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        mode = path.stat().st_mode if path.exists() else 0o666 & ~_umask()
-        Path(temporary).chmod(mode)
-        Path(temporary).replace(path)
-    except OSError as problem:
-        if temporary:
-            Path(temporary).unlink(missing_ok=True)
-        reason = problem.strerror or str(problem)
-        raise InputError(
-            [Mistake(Origin(OPTION, None, str(path)), f"not written: {reason}")]
-        ) from None
+        write_all(contents)
+    except NotWrittenError as problem:
+        raise InputError([_wrong(problem.path, _not_written(problem.failure))]) from None
 
 
-def _umask() -> int:
-    """The permissions that new files do not get."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _not_written(failure: OSError) -> str:
+    return f"not written: {failure.strerror or failure}"

@@ -138,7 +138,7 @@ def section_markdown(section: Section) -> list[str]:
     for part in section.parts:
         lines.append("")
         if isinstance(part, Table):
-            lines += table(list(map(inert, part.head)), part.rows, part.right)
+            lines += table(part.head, part.rows, part.right)
         elif isinstance(part, Items):
             lines += [f"- {inert(text)}" for text in part.texts]
         elif isinstance(part, Entries):

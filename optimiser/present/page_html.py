@@ -19,6 +19,11 @@ MOST_NUMBERS, MOST_WORDS = 4, 3
 
 def page_html(page: Page) -> str:
     """A page as one self-contained HTML document."""
+    return rendered("page.html", page=page)
+
+
+def rendered(template: str, **values: object) -> str:
+    """One self-contained HTML document of a template."""
     environment = Environment(
         loader=PackageLoader("optimiser", FOLDER),
         autoescape=True,
@@ -31,11 +36,7 @@ def page_html(page: Page) -> str:
     environment.filters["drawn"] = _drawn
     environment.tests["a"] = _is_a
     environment.tests["wide"] = _is_wide
-    template = environment.get_template("page.html")
-    return template.render(
-        page=page,
-        most_unbroken=MOST_UNBROKEN,
-    )
+    return environment.get_template(template).render(most_unbroken=MOST_UNBROKEN, **values)
 
 
 def _drawn(picture: Picture) -> Markup:

@@ -201,16 +201,27 @@ def assessment_markdown(answer: Assessment) -> str:
     brief = answer.request.brief
     shares = answer.measures.formula
     percents = printed_shares([share.percent for share in shares])
-    lines = [f"# {inert(answer.name)} held against {inert(brief.name)}", "", verdict(answer), ""]
+    lines = [
+        f"# {inert(answer.name)} held against {inert(brief.name)}",
+        "",
+        inert(verdict(answer)),
+        "",
+    ]
     rows = [
         (share.name, percent, money(share.price_per_kg))
         for share, percent in zip(shares, percents, strict=True)
     ]
-    lines += table(("Recipe", "percent", f"{inert(brief.currency)} per kg".strip()), rows, (1, 2))
+    lines += table(("Recipe", "percent", f"{brief.currency} per kg".strip()), rows, (1, 2))
     lines += ["", "## Limits", ""]
     lines += [f"- {inert(checked_said(check))}" for check in answer.checked]
     if answer.nearest is not None and answer.nearest.changes:
-        lines += ["", "## Least change", "", nearest_said(answer.nearest, brief.currency), ""]
+        lines += [
+            "",
+            "## Least change",
+            "",
+            inert(nearest_said(answer.nearest, brief.currency)),
+            "",
+        ]
         lines += table(CHANGE_HEAD, change_rows(answer, answer.nearest), (1, 2, 3))
     for title, texts in (("Worth knowing", answer.remarks), ("Cautions", answer.measures.cautions)):
         if texts:

@@ -43,6 +43,14 @@ def opening_said(answer: Cheapest) -> str:
     return f"The cheapest formula{found} within every limit and rule"
 
 
+def no_formula_said(answer: Cheapest) -> str:
+    """That there is no formula, or that none was found."""
+    file = answer.request.brief.file
+    if answer.status == "unsettled":
+        return f"No formula was found within every limit of {file}."
+    return f"No formula meets every limit of {file}."
+
+
 def place_said(row: Row, style: str | None) -> str:
     """Where a limit was said: file and line, or the style that brought it."""
     if row.is_customary:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
@@ -18,6 +16,7 @@ from optimiser.answers.price_sweep import PriceSweep
 from optimiser.answers.repricing import Repricing
 from optimiser.answers.uncertain_prices import Uncertain
 from optimiser.present.answer_json import exact, impossible_document, number
+from optimiser.present.csv_text import csv_text
 from optimiser.present.formula_csv import formula_text
 from optimiser.present.reprice_words import ANY_SHARES
 from optimiser.provenance import InputError, Mistake, Origin
@@ -253,11 +252,7 @@ def repricing_csv(answer: Repricing) -> str | None:
 
 
 def _table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(head)
-    writer.writerows(rows)
-    return out.getvalue()
+    return csv_text([head, *rows])
 
 
 def _names(formulas: Iterable[Measures]) -> list[str]:

@@ -93,14 +93,18 @@ def _substitute(found: Substitute) -> dict[str, Any]:
 def substitution_markdown(answer: Substitution) -> str:
     """The answer of `substitute` as Markdown."""
     gone = " and ".join(answer.request.book.ingredients[n].common_name for n in answer.options.gone)
-    lines = [f"# {inert(answer.request.brief.name)} without {inert(gone)}", "", opening(answer)]
+    lines = [
+        f"# {inert(answer.request.brief.name)} without {inert(gone)}",
+        "",
+        inert(opening(answer)),
+    ]
     if answer.explanation is not None:
         currency = answer.request.brief.currency
         return "\n".join(lines + impossible_markdown(answer.explanation, currency)) + "\n"
     for title, found in parts(answer):
         lines += ["", f"## {title}", ""]
         if found is None:
-            lines.append(none_said(answer, title))
+            lines.append(inert(none_said(answer, title)))
             continue
         head, *rows = share_rows(answer, found)
         lines += [inert(f"{cost_said(answer, found)}. {like_said(answer, found)}"), ""]

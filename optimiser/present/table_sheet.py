@@ -30,6 +30,9 @@ MANY_COLUMNS = 7
 
 TOGETHER = "together"
 
+SUMMED = (Holds.PERCENT, Holds.PART, Holds.WEIGHT)
+"""What has a sum below the ingredients of a formula."""
+
 HEADING, FIRST = 1, 2
 """The row of the headings, and the first one below it."""
 
@@ -162,7 +165,7 @@ class _Sums:
 
         self._label(self.total, TOGETHER)
         for column in self.columns:
-            if column.holds in (Holds.PERCENT, Holds.PART) and self._known(column):
+            if column.holds in SUMMED and self._known(column):
                 self._put(column, self.total, f"=SUM({self._span(column)})", column)
         prices = {column.name: column for column in self.columns}
         for column in self.columns:

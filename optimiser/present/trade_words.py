@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -14,6 +12,7 @@ from optimiser.answers.trade_off import Stretch, TradeOff
 from optimiser.linear_model import Row
 from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import exact, impossible_document, number
+from optimiser.present.csv_text import csv_text
 from optimiser.present.impossible_words import clash_said
 from optimiser.present.moves import shares_of
 from optimiser.present.numbers import money, significant, small_money
@@ -339,11 +338,8 @@ def trade_csv(answer: TradeOff) -> str:
             name = share["ingredient"]
             largest[name] = max(largest.get(name, 0.0), share["percent"])
     names = sorted(largest, key=lambda name: (-largest[name], name))
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([*reversed(answer.keys), *names])
+    rows: list[list[object]] = [[*reversed(answer.keys), *names]]
     for corner in document["corners"]:
         shares = {share["ingredient"]: share["percent"] for share in corner["formula"]}
-        row = [corner["other"], corner["one"], *(shares.get(name, 0.0) for name in names)]
-        writer.writerow(row)
-    return out.getvalue()
+        rows.append([corner["other"], corner["one"], *(shares.get(n, 0.0) for n in names)])
+    return csv_text(rows)

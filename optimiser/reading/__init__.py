@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from optimiser.reading.request import read_request
     from optimiser.reading.scenario_table import read_scenarios
     from optimiser.reading.shipped_tables import read_book
+    from optimiser.reading.uses import use_named, with_uses
+    from optimiser.reading.weighed_amounts import read_grams, read_size
+    from optimiser.reading.workshop_tables import read_fill_tolerances, read_method
     from optimiser.reading.written_numbers import read_plain_number
 
 __all__ = [
@@ -30,12 +33,18 @@ __all__ = [
     "ingredient_names",
     "property_names",
     "read_book",
+    "read_fill_tolerances",
     "read_formula",
+    "read_grams",
+    "read_method",
     "read_plain_number",
     "read_price_changes",
     "read_quantity",
     "read_request",
     "read_scenarios",
+    "read_size",
+    "use_named",
+    "with_uses",
 ]
 
 _HOMES = {
@@ -46,12 +55,18 @@ _HOMES = {
     "ingredient_names": "names",
     "property_names": "names",
     "read_book": "shipped_tables",
+    "read_fill_tolerances": "workshop_tables",
     "read_formula": "formula_file",
+    "read_grams": "weighed_amounts",
+    "read_method": "workshop_tables",
     "read_plain_number": "written_numbers",
     "read_price_changes": "price_changes",
     "read_quantity": "quantities",
     "read_request": "request",
     "read_scenarios": "scenario_table",
+    "read_size": "weighed_amounts",
+    "use_named": "uses",
+    "with_uses": "uses",
 }
 
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from optimiser.brief import COST, Definition
 from optimiser.ingredient import Kind, Over
 from optimiser.provenance import Origin
+from optimiser.reading.caps import LONGEST_CURRENCY, MOST_FILES
 from optimiser.reading.names import Names, fold
 from optimiser.reading.toml_document import Document, Entry, unknown_choice
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 
 TABLES = (
     "name",
@@ -29,6 +30,8 @@ TABLES = (
     "natural_variation",
     "character",
     "price_spread",
+    "batch",
+    "jar",
     "define",
 )
 """Everything that may stand outermost in a brief."""
@@ -82,7 +85,7 @@ def read_costing(document: Document, entry: Entry | None, prices_needed: bool) -
     currency = None
     if "currency" in entries:
         currency = document.text(entries["currency"], '"GBP"')
-        if currency is not None and len(currency) > 12:
+        if currency is not None and len(currency) > LONGEST_CURRENCY:
             document.wrong(entries["currency"], 'too long for a currency; write "GBP"')
     at = entries["currency"].origin if "currency" in entries else entry.origin
     files: tuple[NamedFile, ...] = ()
@@ -114,6 +117,9 @@ def _files(document: Document, entry: Entry, example: str) -> tuple[NamedFile, .
     found = document.texts(entry, example)
     if found == [] and entry.value == []:
         document.wrong(entry, f"an empty list; write {example}")
+    if found is not None and len(found) > MOST_FILES:
+        document.wrong(entry, f"more than {MOST_FILES} files; put their rows together in one")
+        return ()
     for item, written in found or ():
         if written in files:
             document.wrong(item, f"{quoted(written)} is named twice; name it once")
@@ -186,8 +192,12 @@ def read_groups(
         taken = _taken_by(name, ingredients, properties)
         if taken:
             document.wrong(inner, f"{quoted(name)} is {taken} already; choose another name")
-        elif not name.strip() or ":" in name:
-            document.wrong(inner, "a group's name has letters and no colon; write nut_oils")
+        elif unseen(name):
+            problem = f"a sign that cannot be seen, {unseen(name)}; type the name anew"
+            document.wrong(inner, problem)
+        elif not name.strip() or ":" in name or len(name.splitlines()) > 1:
+            problem = "a group's name has letters, no colon and one line; write nut_oils"
+            document.wrong(inner, problem)
         elif fold(name) in folded:
             other = quoted(folded[fold(name)])
             document.wrong(inner, f"the same name as {other}; choose another name")

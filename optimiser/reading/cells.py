@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from optimiser.provenance import plain_number
 
-Cell = str | Decimal | date
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """A number that a workbook shows with a currency.
+
+    Attributes:
+        amount: The number.
+        currency: The sign or code beside it.
+    """
+
+    amount: Decimal
+    currency: str
+
+
+Cell = str | Decimal | Money | date
 """Text as written, or a number or date as a workbook stores it."""
 
 NumberedRow = tuple[int, list[Cell]]
 """A row with its number as a spreadsheet shows it, from 1."""
-
-MOST_ROWS = 20_000
-"""Longer tables are refused."""
-
-MOST_COLUMNS = 1_000
-"""Wider tables are refused."""
 
 
 def is_blank(cell: Cell) -> bool:
@@ -27,6 +36,8 @@ def is_blank(cell: Cell) -> bool:
 
 def cell_text(cell: Cell) -> str:
     """The cell as text, blanks around it removed."""
+    if isinstance(cell, Money):
+        return f"{cell.currency} {cell_text(cell.amount)}"
     if isinstance(cell, Decimal):
         # Beyond that a number is no sensible one, and writing it out could take gigabytes.
         short = cell.is_finite() and abs(cell.adjusted()) < 20

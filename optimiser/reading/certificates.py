@@ -7,6 +7,7 @@ constituents takes the place of all that is shipped about them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
@@ -15,7 +16,7 @@ from pathlib import Path
 from optimiser.ingredient import Book
 from optimiser.provenance import Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold, nearest
+from optimiser.reading.names import MOST_SEARCHED, Names, fold, nearest
 from optimiser.reading.number_columns import Holds, read_number_column
 from optimiser.reading.own_sheets import OWN
 from optimiser.reading.sheet import Sheet, read_sheet
@@ -24,6 +25,8 @@ from optimiser.skin import CATEGORIES, CertifiedMaximum, Constituent
 
 INGREDIENT, CONSTITUENT, PERCENT = "ingredient", "constituent", "percent"
 CATEGORY, AT_MOST = "category", "at_most"
+
+_FILLERS = frozenset({"", "IFRA", "CATEGORY", "CATEGORIES", "CAT", "CAT.", "CLASS", "AND", "OR"})
 
 SHARE = Holds("", "write it like 12.5", largest=100)
 
@@ -41,10 +44,29 @@ OTHER_NAMES = {
     "methyleugenol": "Methyl Eugenol",
     "vitamin a palmitate": "Retinyl Palmitate",
     "butylated hydroxytoluene": "BHT",
+    "cinnamaldehyde": "Cinnamal",
+    "cinnamic aldehyde": "Cinnamal",
+    "methyl ionone": "Alpha-Isomethyl Ionone",
+    "alpha iso methyl ionone": "Alpha-Isomethyl Ionone",
+    "benzyl salicylat": "Benzyl Salicylate",
 }
 """Other names of constituents on certificates, folded."""
 
-CITRAL, GERANIAL, NERAL = "Citral", "Geranial", "Neral"
+ISOMERS = {
+    "Geranial": "Citral",
+    "Neral": "Citral",
+    "D-Citronellol": "Citronellol",
+    "L-Citronellol": "Citronellol",
+    "Cis-Isoeugenol": "Isoeugenol",
+    "Trans-Isoeugenol": "Isoeugenol",
+    "Alpha-Damascone": "Rose Ketones",
+    "Beta-Damascone": "Rose Ketones",
+    "Gamma-Damascone": "Rose Ketones",
+    "Delta-Damascone": "Rose Ketones",
+    "Damascenone": "Rose Ketones",
+    "Beta-Damascenone": "Rose Ketones",
+}
+"""Constituents that limits count together under another name."""
 
 
 def add_certificates(
@@ -69,8 +91,10 @@ def add_certificates(
     rows = _ingredients(sheet, ingredients, findings)
     _check_pairs(sheet, findings)
     stated = _constituents(sheet, rows, book, findings)
+    _remark_dropped(stated, book, sheet.file, findings)
     allowed = _maxima(sheet, rows, findings)
-    for identifier in {*stated, *allowed} & set(_certified_before(book)):
+    before = set(_certified_before(book))
+    for identifier in (one for one in dict.fromkeys((*stated, *allowed)) if one in before):
         findings.wrong(Origin(file), f"{identifier} has a certificate in another sheet; keep one")
     return replace(
         book,
@@ -145,11 +169,18 @@ def _constituents(
     known = _known_constituents(book)
     shares = _shares(sheet, PERCENT, findings)
     found: dict[str, dict[str, Constituent]] = {}
+    unknown: set[str] = set()
     for number, written in sheet.texts(CONSTITUENT).items():
         at = sheet.at(number, CONSTITUENT)
         if number not in shares or number not in rows:
             continue
+        if len(unknown) > MOST_SEARCHED:
+            problem = f"more than {MOST_SEARCHED} unknown constituents so far; correct those first"
+            findings.wrong(at, problem)
+            break
         try:
+            if fold(written) not in known:
+                unknown.add(fold(written))
             name = _constituent(written, known, sheet.file, findings)
             stated = found.setdefault(rows[number], {})
             if name in stated:
@@ -160,7 +191,7 @@ def _constituents(
             continue
         share = shares[number]
         stated[name] = Constituent(name, None, None, share, OWN, sheet.file, at)
-    return {ingredient: _with_citral(stated) for ingredient, stated in found.items()}
+    return {ingredient: _with_isomers(stated) for ingredient, stated in found.items()}
 
 
 def _known_constituents(book: Book) -> dict[str, str]:
@@ -168,7 +199,7 @@ def _known_constituents(book: Book) -> dict[str, str]:
     names = [name for stated in book.constituents.values() for name in stated]
     names += [part for limit in book.skin_limits for part in limit.parts]
     names += [part for allergen in book.allergens for part in (allergen.name, *allergen.covers)]
-    return {fold(name): name for name in (*names, GERANIAL, NERAL)} | OTHER_NAMES
+    return {fold(name): name for name in (*names, *ISOMERS)} | OTHER_NAMES
 
 
 def _constituent(written: str, known: Mapping[str, str], file: str, findings: Findings) -> str:
@@ -186,17 +217,35 @@ def _constituent(written: str, known: Mapping[str, str], file: str, findings: Fi
     return written
 
 
-def _with_citral(stated: dict[str, Constituent]) -> dict[str, Constituent]:
-    """Geranial and neral counted as citral, where that is the more."""
-    parts = [stated[name] for name in (GERANIAL, NERAL) if name in stated]
-    if not parts:
-        return stated
-    summed = sum((part.high for part in parts), Decimal(0))
-    before = stated.get(CITRAL)
-    rest = {name: one for name, one in stated.items() if name not in (GERANIAL, NERAL)}
-    if before is None or before.high < summed:
-        rest[CITRAL] = replace(parts[0], name=CITRAL, high=summed, note="geranial and neral added")
-    return rest
+def _with_isomers(stated: dict[str, Constituent]) -> dict[str, Constituent]:
+    """Isomers counted together under the name that limits know, where that is the more."""
+    whole = {name: one for name, one in stated.items() if name not in ISOMERS}
+    parts: dict[str, list[Constituent]] = {}
+    for name, one in stated.items():
+        if name in ISOMERS:
+            parts.setdefault(ISOMERS[name], []).append(one)
+    for name, ones in parts.items():
+        summed = sum((one.high for one in ones), Decimal(0))
+        if name not in whole or whole[name].high < summed:
+            note = f"{' and '.join(one.name for one in ones)} together"
+            whole[name] = replace(ones[0], name=name, high=summed, note=note)
+    return whole
+
+
+def _remark_dropped(
+    stated: Mapping[str, Mapping[str, Constituent]], book: Book, file: str, findings: Findings
+) -> None:
+    """Tell which limited constituents on file a certificate does not state."""
+    limited = {part for limit in book.skin_limits for part in limit.parts}
+    for ingredient, own in stated.items():
+        before = book.constituents.get(ingredient, {})
+        gone = [name for name in before if name in limited and name not in own]
+        if gone:
+            findings.remark(
+                file,
+                f"the certificate of {ingredient} does not state {listed(gone, 'and')}, which the "
+                "figures on file have: counted as none, as the certificate says",
+            )
 
 
 def _maxima(
@@ -209,22 +258,32 @@ def _maxima(
         at = sheet.at(number, CATEGORY)
         if number not in shares or number not in rows:
             continue
-        category = _category(written)
-        if category is None:
-            known = listed(CATEGORIES, "and")
-            remark = f"the category {quoted(written)} is not used; known are {known}"
-            findings.remark(sheet.file, remark)
-            continue
+        known, unknown = _categories(written)
+        if unknown:
+            remark = f"the category {quoted(unknown)} is not used; known are "
+            findings.remark(sheet.file, remark + listed(CATEGORIES, "and"))
         allowed = found.setdefault(rows[number], {})
-        if category in allowed:
-            before = allowed[category].origin.line
-            findings.wrong(at, f"{category} stands in row {before} too; keep one row")
-            continue
-        allowed[category] = CertifiedMaximum(category, shares[number], at)
-    return found
+        for category in known:
+            if category in allowed:
+                before = allowed[category].origin.line
+                findings.wrong(at, f"{category} stands in row {before} too; keep one row")
+                continue
+            allowed[category] = CertifiedMaximum(category, shares[number], at)
+    return {ingredient: maxima for ingredient, maxima in found.items() if maxima}
 
 
-def _category(written: str) -> str | None:
-    """`5A`, `IFRA 5A` or `Category 5a`."""
-    last = written.split()[-1].upper() if written.split() else ""
-    return last if last in CATEGORIES else None
+def _categories(written: str) -> tuple[list[str], str]:
+    """The categories of a cell such as `IFRA 5A`, `Category 5a` or `5A, 5B and 9`.
+
+    Returns:
+        Those that are known, and the first word that is none, or nothing.
+    """
+    known: list[str] = []
+    unknown = ""
+    for word in re.split(r"[\s,;/&+]+", written.strip()):
+        name = word.upper()
+        if name in CATEGORIES:
+            known.append(name)
+        elif name not in _FILLERS and not unknown:
+            unknown = word
+    return list(dict.fromkeys(known)), unknown

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from optimiser.reading.caps import MOST_BYTES
 from optimiser.reading.findings import Problem
-from optimiser.reading.wording import quoted
-
-MOST_BYTES = 20_000_000
-"""Larger files are refused: no price list or brief is that long."""
+from optimiser.reading.wording import LONGEST_QUOTE, quoted
 
 _MARKS_OF_OTHER_FILES = (
     (b"PK\x03\x04", "a workbook or another zip file"),
@@ -25,36 +23,56 @@ def without_sheet(path: Path) -> tuple[Path, str]:
         ('Prices', '')
     """
     name, sign, sheet = path.name.partition(".xlsx#")
-    if not sign or not sheet or path.exists():
+    if not sign or not sheet or is_there(path):
         return path, ""
     return path.with_name(f"{name}.xlsx"), sheet
 
 
-def read_bytes(path: Path, name: str) -> bytes:
+def is_there(path: Path) -> bool:
+    """Whether something has this name; not where the system will not even look for it."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def is_folder(path: Path) -> bool:
+    """Whether this is a folder; not where the system will not even look for it."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
+def read_bytes(path: Path, name: str, most: int = MOST_BYTES) -> bytes:
     """Everything in the file.
 
     Args:
         path: Where it is.
         name: What the maker calls it.
+        most: So many bytes at most.
 
     Raises:
         Problem: There is no such file, it is a folder, it cannot be read, or it is too large.
     """
+    # Of a long path the end tells more than the beginning.
+    shown = quoted(name if len(name) <= LONGEST_QUOTE else f"...{name[3 - LONGEST_QUOTE :]}")
     try:
         if path.is_dir():
-            raise Problem(f"{quoted(name)} is a folder; name a file in it")
+            raise Problem(f"{shown} is a folder; name a file in it")
         if not path.exists():
-            raise Problem(f"there is no file {quoted(name)}; check its name and folder")
+            raise Problem(f"there is no file {shown}; check its name and folder")
         if not path.is_file():
-            raise Problem(f"{quoted(name)} is not a file that can be read; name a plain file")
+            raise Problem(f"{shown} is not a file that can be read; name a plain file")
         with path.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
+            data = stream.read(most + 1)
     except (OSError, ValueError) as fault:
         # ValueError: a name with a NUL in it.
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else "bad name"
-        raise Problem(f"{quoted(name)} cannot be read ({reason.lower()})") from None
-    if len(data) > MOST_BYTES:
-        raise Problem(f"{quoted(name)} is larger than 20 MB; keep only the rows that are needed")
+        raise Problem(f"{shown} cannot be read ({reason.lower()})") from None
+    if len(data) > most:
+        size = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1_000} kB"
+        raise Problem(f"{shown} is larger than {size}; keep only what is needed")
     return data
 
 

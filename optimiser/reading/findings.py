@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.provenance import LONGEST_SENTENCE, InputError, Mistake, Origin, printable
+from optimiser.reading.caps import MOST_MISTAKES
 
 
 class Problem(Exception):
@@ -34,7 +35,7 @@ class Findings:
 
     def remark(self, file: str, sentence: str) -> None:
         """Note, once, how a file was read."""
-        self.remarks[f"{file}: {sentence}"] = None
+        self.remarks[printable(f"{file}: {sentence}", LONGEST_SENTENCE)] = None
 
     def stop_if_wrong(self, files: Sequence[str]) -> None:
         """End the reading where anything is wrong.
@@ -44,7 +45,7 @@ class Findings:
                 mistakes go by line.
 
         Raises:
-            InputError: With every mistake found so far.
+            InputError: With every mistake found so far; of very many with how many more.
         """
         if not self.mistakes:
             return
@@ -56,4 +57,9 @@ class Findings:
                 found.origin.line or 0,
             ),
         )
+        more = len(ordered) - MOST_MISTAKES
+        if more > 0:
+            at = Origin(ordered[MOST_MISTAKES].origin.file)
+            sentence = f"and {more:,} more mistake{'s' if more > 1 else ''}; correct these first"
+            ordered = [*ordered[:MOST_MISTAKES], Mistake(at, sentence)]
         raise InputError(ordered)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin
-from optimiser.reading.files import other_kind_of_file, read_bytes
+from optimiser.reading.caps import MOST_ROWS, ROWS_ABOVE_HEADINGS
+from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold, ingredient_names
 from optimiser.reading.recipe import shares_of
@@ -21,6 +23,8 @@ from optimiser.reading.separated_text import decoded
 ENDINGS_OF_TEXT = frozenset({".csv", ".tsv", ".txt", ".md"})
 """Files that may hold pasted lines instead of a table."""
 
+_LINE = re.compile(r"[^\r\n]+")
+_SEPARATOR = re.compile("sep=", re.IGNORECASE)
 _CELL_END = re.compile(r"[,;|\t]")
 
 
@@ -81,7 +85,7 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
     Raises:
         Problem: The file is one of text, and cannot be read.
     """
-    if path.suffix.casefold() not in ENDINGS_OF_TEXT or path.is_dir():
+    if path.suffix.casefold() not in ENDINGS_OF_TEXT or is_folder(path):
         return None, []
     data = read_bytes(path, file)
     kind = other_kind_of_file(data)
@@ -92,14 +96,19 @@ def _pasted_lines(path: Path, file: str) -> tuple[str | None, list[str]]:
 
 
 def _has_headings(text: str) -> bool:
-    """Whether the first line that says anything is one of headings."""
-    for line in re.split(r"[\r\n]+", text):
-        stripped = line.strip()
-        if not stripped or stripped[0] == "#" or stripped.casefold().startswith("sep="):
+    """Whether the first line that says anything is one of headings, or one below a title."""
+    seen = 0
+    for found in islice(_LINE.finditer(text), MOST_ROWS):
+        stripped = found.group().strip()
+        if not stripped.strip(",;|") or stripped[0] == "#" or _SEPARATOR.match(stripped):
             continue
         cells = [cell.strip(' "') for cell in _CELL_END.split(stripped)]
-        if any(fold(cell) == INGREDIENT for cell in cells):
+        if (len(cells) > 1 or not seen) and any(fold(cell) == INGREDIENT for cell in cells):
             return True
         wordy = len(cells) > 1 and not any(letter.isdigit() for letter in stripped)
-        return wordy and any(unit_of_heading(cell) is not None for cell in cells)
+        if not seen and wordy and any(unit_of_heading(cell) is not None for cell in cells):
+            return True
+        seen += 1
+        if seen == ROWS_ABOVE_HEADINGS:
+            break
     return False

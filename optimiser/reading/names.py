@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from unicodedata import normalize
 
 from optimiser.brief import COST
 from optimiser.ingredient import Book
@@ -32,6 +33,10 @@ MOST_SEARCHED = 500
 
 _WORD = re.compile(r"[^\W_]+")
 
+_TOTALS = frozenset(
+    {"total", "totals", "sum", "together", "in total", "in all", "grand total", "total weight"}
+)
+
 ADD_INGREDIENT = "add it in a sheet of your own ([shelf] sheets)"
 ADD_PROPERTY = "a sheet of your own may bring it as a column ([shelf] sheets)"
 
@@ -47,6 +52,9 @@ def fold(name: str) -> str:
         >>> fold("  Mango-Butter "), fold("solid_fat_20C")
         ('mango butter', 'solid fat 20c')
     """
+    if not name.isascii():
+        # One letter with an accent is the same as a letter and an accent behind it.
+        name = normalize("NFC", name)
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
@@ -169,6 +177,11 @@ def _with_these_words(folded: str, known: Iterable[tuple[str, tuple[str, ...]]])
     return sorted(fewest, key=lambda one: fewest[one])[:MOST_OFFERED]
 
 
+def is_total(name: str, names: Names) -> bool:
+    """Whether a name announces a total and belongs to no ingredient."""
+    return fold(name.strip(" :=")) in _TOTALS and not names.known(name)
+
+
 def one_of(known: Iterable[str], what: str) -> Names:
     """Names where each thing has its id as its only name."""
     spellings: dict[str, tuple[str, ...]] = {}
@@ -185,7 +198,9 @@ def ingredient_names(book: Book, complete: bool = True) -> Names:
     by_id = {fold(identifier): (identifier,) for identifier in book.ingredients}
     shared: dict[str, tuple[str, ...]] = {}
     for identifier, ingredient in book.ingredients.items():
-        for name in {fold(ingredient.common_name), fold(ingredient.inci_name)}:
+        # What a blend consists of is no name of it.
+        inci_name = "" if ingredient.parts else fold(ingredient.inci_name)
+        for name in {fold(ingredient.common_name), inci_name}:
             if name and name not in by_id:
                 shared[name] = (*shared.get(name, ()), identifier)
     spellings = by_id | shared

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from optimiser.reading.cells import Cell
+from optimiser.reading.cells import Cell, Money, cell_text
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.sheet import Sheet
@@ -88,15 +88,19 @@ def read_number_column(
     """
     written: dict[int, Written] = {}
     values: dict[int, Decimal] = {}
+    currencies: dict[int, str] = {}
     for row, cell in sheet.column(heading):
         try:
             if isinstance(cell, Decimal):
                 values[row.number] = sensible(cell)
+            elif isinstance(cell, Money) and holds.money:
+                values[row.number] = sensible(cell.amount)
+                currencies[row.number] = cell.currency
             else:
                 written[row.number] = _number(cell, holds)
         except Problem as problem:
             findings.wrong(sheet.at(row.number, heading), problem)
-    habits = _Habits()
+    habits = _Habits({"currency signs": ""} if currencies else {})
     mark = _mark(sheet, heading, written, findings, holds.largest)
     for number, one in written.items() if mark != "" else ():
         try:
@@ -116,7 +120,7 @@ def read_number_column(
     habits.remark(sheet, heading, findings)
     return NumberColumn(
         dict(sorted(values.items())),
-        {number: one.currency for number, one in written.items() if one.currency},
+        currencies | {number: one.currency for number, one in written.items() if one.currency},
     )
 
 
@@ -128,7 +132,7 @@ def _number(cell: Cell, holds: Holds) -> Written:
     """
     if isinstance(cell, date):
         raise Problem(f"the date {cell.isoformat()} where a number is needed; {holds.advice}")
-    assert isinstance(cell, str)
+    cell = cell_text(cell)
     one = taken_apart(cell, holds.advice)
     if one.percent and holds.needed:
         advice = holds.instead_of_percent or holds.advice
@@ -183,7 +187,7 @@ def _pack(cell: Cell) -> Pack:
         raise Problem(f"the date {cell.isoformat()} where a pack is needed; {LIKE_A_PACK}")
     if isinstance(cell, Decimal):
         return pack_taken_apart(f"{sensible(cell):f}")
-    return pack_taken_apart(cell)
+    return pack_taken_apart(cell_text(cell))
 
 
 def _mark(

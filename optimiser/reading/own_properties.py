@@ -15,9 +15,9 @@ from optimiser.reading.likely_headings import likely_headings
 from optimiser.reading.names import fold, one_of
 from optimiser.reading.number_columns import Holds
 from optimiser.reading.sheet import Sheet
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import quoted, unseen
 
-INGREDIENT, INCI_NAME, KIND = "ingredient", "inci_name", "kind"
+INGREDIENT, INCI_NAME, KIND, CI_NUMBER = "ingredient", "inci_name", "kind", "ci_number"
 
 NOTE_HEADINGS = frozenset(
     {"note", "notes", "comment", "comments", "remark", "remarks", "source", "supplier", "cas"}
@@ -62,7 +62,7 @@ def property_columns(
     for heading in sheet.headings:
         name, unit = heading_and_unit(heading)
         folded = fold(name)
-        if not heading or folded in {fold(INGREDIENT), fold(INCI_NAME), KIND}:
+        if not heading or folded in {fold(INGREDIENT), fold(INCI_NAME), KIND, fold(CI_NUMBER)}:
             continue
         if folded in NOTE_HEADINGS:
             findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
@@ -93,7 +93,7 @@ def _check_slip(name: str, book: Book) -> None:
         Problem: Naming the property, and how to keep the column all the same.
     """
     titles = {identifier: own.title for identifier, own in book.properties.items()}
-    near = likely_headings(name, titles | {INCI_NAME: "", KIND: ""})
+    near = likely_headings(name, titles | {INCI_NAME: "", KIND: "", CI_NUMBER: ""})
     if near:
         raise Problem(
             f"no such property; nearest: {', '.join(near)}; to keep it as a property of your own, "
@@ -108,6 +108,7 @@ def heading_and_unit(heading: str) -> tuple[str, str]:
         >>> heading_and_unit("Drop point (C)")
         ('Drop point', 'C')
     """
+    heading = " ".join(heading.split())
     for opening, closing in ("()", "[]"):
         if heading.endswith(closing) and opening in heading:
             name, _, unit = heading.removesuffix(closing).partition(opening)
@@ -141,6 +142,9 @@ def _new_property(name: str, unit: str, definition: Definition | None, at: Origi
         Problem: The heading can be no property.
     """
     identifier = plain_words(name, "_")
+    hidden = unseen(name)
+    if hidden:
+        raise Problem(f"{quoted(name)} has a sign that cannot be seen, {hidden}; type it anew")
     if not identifier:
         raise Problem(f"{quoted(name)} can be no property's name; use letters and digits")
     if identifier == COST:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from optimiser.brief import Definition
+from optimiser.inci import InciPart
 from optimiser.ingredient import Book, Figure, Ingredient, Kind
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
+from optimiser.reading.inci import ci_numbers, inci_parts
 from optimiser.reading.names import UnknownName, ingredient_names, nearest, one_of
 from optimiser.reading.number_columns import read_number_column
 from optimiser.reading.own_properties import (
+    CI_NUMBER,
     INCI_NAME,
     INGREDIENT,
     KIND,
@@ -23,7 +26,7 @@ from optimiser.reading.own_properties import (
     property_columns,
 )
 from optimiser.reading.sheet import Sheet, read_sheet
-from optimiser.reading.wording import listed, quoted
+from optimiser.reading.wording import listed, quoted, unseen
 
 OWN = "own"
 """The status of a figure that the maker gives."""
@@ -59,7 +62,7 @@ def add_own_sheet(
     Returns:
         The new book, with whatever could be read; None where the file cannot be read at all.
     """
-    known = [INCI_NAME, KIND, *book.properties]
+    known = [INCI_NAME, KIND, CI_NUMBER, *book.properties]
     sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
     if sheet is None:
         return None
@@ -70,23 +73,58 @@ def add_own_sheet(
     properties.update({column.property.id: column.property for column in columns})
     rows = _rows(sheet, book, findings)
     ingredients = dict(book.ingredients)
-    inci_names, kinds = sheet.texts(INCI_NAME), sheet.texts(KIND)
+    kinds, labels = sheet.texts(KIND), _labels(sheet, findings)
     for number, (name, identifier) in rows.items():
         known_as = book.ingredients.get(identifier)
         kind = _kind(sheet, number, kinds.get(number, ""), known_as, findings)
-        inci_name = inci_names.get(number, "")
-        if known_as is None:
+        ingredient = known_as
+        if ingredient is None:
             origin = Origin(file, number)
-            ingredients[identifier] = Ingredient(
-                identifier, name, inci_name, "", kind, {}, "", origin
-            )
-        else:
-            ingredients[identifier] = replace(
-                known_as, inci_name=inci_name or known_as.inci_name, kind=kind
-            )
+            ingredient = Ingredient(identifier, name, "", "", kind, {}, "", origin)
+        ingredients[identifier] = labels[number].put_on(replace(ingredient, kind=kind))
+    figures = {one: dict(ingredients[one].figures) for _, one in rows.values()}
     for column in columns:
-        _add_figures(sheet, column, rows, ingredients, findings)
+        of = column.property.id
+        having = ingredients.values() if of in book.properties else ()
+        before = [one.figures[of] for one in having if of in one.figures]
+        _add_figures(sheet, column, rows, figures, before, findings)
+    for identifier, own in figures.items():
+        ingredients[identifier] = replace(ingredients[identifier], figures=own)
     return replace(book, ingredients=ingredients, properties=properties)
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """What a row says of the label; empty where it is silent."""
+
+    inci_name: str = ""
+    parts: tuple[InciPart, ...] = ()
+    ci_numbers: tuple[str, ...] = ()
+
+    def put_on(self, ingredient: Ingredient) -> Ingredient:
+        """The ingredient with the names that the row gives it."""
+        if self.inci_name:
+            ingredient = replace(ingredient, inci_name=self.inci_name, parts=self.parts)
+        return replace(ingredient, ci_numbers=self.ci_numbers or ingredient.ci_numbers)
+
+
+def _labels(sheet: Sheet, findings: Findings) -> dict[int, _Label]:
+    """What each row says of the label, by row number."""
+    inci_names, numbers = sheet.texts(INCI_NAME), sheet.texts(CI_NUMBER)
+    labels: dict[int, _Label] = {}
+    for row in sheet.rows:
+        label = _Label(inci_names.get(row.number, ""))
+        try:
+            label = replace(label, parts=inci_parts(label.inci_name))
+        except Problem as problem:
+            findings.wrong(sheet.at(row.number, INCI_NAME), problem)
+        try:
+            if row.number in numbers:
+                label = replace(label, ci_numbers=ci_numbers(numbers[row.number]))
+        except Problem as problem:
+            findings.wrong(sheet.at(row.number, CI_NUMBER), problem)
+        labels[row.number] = label
+    return labels
 
 
 def new_ingredient_id(name: str) -> str:
@@ -109,7 +147,7 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
     new = 0
     for row in sheet.rows:
         at = sheet.at(row.number, INGREDIENT)
-        name = written.get(row.number, "")
+        name = " ".join(written.get(row.number, "").split())
         try:
             if not name:
                 raise Problem("no ingredient in this row; fill it in or delete the row")
@@ -142,6 +180,9 @@ def _new_id(name: str, book: Book) -> str:
         Problem: The name gives none, or one that is taken.
     """
     identifier = new_ingredient_id(name)
+    hidden = unseen(name)
+    if hidden:
+        raise Problem(f"{quoted(name)} has a sign that cannot be seen, {hidden}; type it anew")
     if not identifier:
         raise Problem(f"{quoted(name)} can be no ingredient's name; use letters and digits")
     if identifier in set(Kind):
@@ -185,13 +226,21 @@ def _add_figures(
     sheet: Sheet,
     column: PropertyColumn,
     rows: Mapping[int, tuple[str, str]],
-    ingredients: dict[str, Ingredient],
+    figures: Mapping[str, dict[str, Figure]],
+    known: Sequence[Figure],
     findings: Findings,
 ) -> None:
-    """Lay the figures of a column over those of the ingredients."""
+    """Lay the figures of a column over those of the ingredients.
+
+    Args:
+        sheet: The maker's sheet.
+        column: One of its columns.
+        rows: The ingredient of each row, by row number.
+        figures: What is known of each of these ingredients, which is changed.
+        known: The property's figures so far, of all ingredients.
+        findings: Where mistakes and remarks are noted.
+    """
     own = column.property
-    given = [ingredient.figures.get(own.id) for ingredient in ingredients.values()]
-    known = [figure for figure in given if figure is not None]
     least = min((figure.low for figure in known), default=None)
     numbers = read_number_column(sheet, column.heading, findings, column_holds(own, known))
     for number, value in numbers.values.items():
@@ -200,14 +249,11 @@ def _add_figures(
             check_figure(value, own, least)
             if number not in rows:
                 continue
-            ingredient = ingredients[rows[number][1]]
-            before = ingredient.figures.get(own.id)
+            of_this = figures[rows[number][1]]
+            before = of_this.get(own.id)
             if before is not None and before.status == OWN:
                 raise Problem(f"{before.origin} gives it too; keep one of them")
         except Problem as problem:
             findings.wrong(at, problem)
             continue
-        figure = Figure(value, value, value, OWN, sheet.file, at)
-        ingredients[ingredient.id] = replace(
-            ingredient, figures={**ingredient.figures, own.id: figure}
-        )
+        of_this[own.id] = Figure(value, value, value, OWN, sheet.file, at)

@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
 from optimiser.ingredient import Book
-from optimiser.price import Offer
-from optimiser.provenance import Origin
+from optimiser.price import Offer, PackagingOffer
+from optimiser.provenance import Origin, printable
+from optimiser.reading.caps import LONGEST_CURRENCY
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import ADD_INGREDIENT, Names, UnknownName, fold, nearest
+from optimiser.reading.names import (
+    ADD_INGREDIENT,
+    MOST_OFFERED,
+    Names,
+    UnknownName,
+    fold,
+    is_total,
+    nearest,
+)
 from optimiser.reading.number_columns import (
     MONEY,
     NumberColumn,
     read_number_column,
     read_pack_column,
 )
+from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
+from optimiser.reading.supplier_terms import TERMS
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import listed, quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
-OPTIONAL = ("supplier", "currency", "delivery", "in_stock", "quoted_on")
+OPTIONAL = ("supplier", "currency", "delivery", "in_stock", "quoted_on", *TERMS)
+OF_WEIGHT = ("pack", "in_stock")
+OF_MONEY = ("price", "delivery", *TERMS)
 
 DENSITY = "density"
 """The property, in g/ml, that turns a volume into a weight."""
@@ -33,13 +48,22 @@ NEARLY_A_HEADING = 0.8
 """A heading at least this like a known one is taken for a misspelling of it."""
 
 
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """The rows of a price list: ingredients by weight, packaging by pieces."""
+
+    offers: tuple[Offer, ...] = ()
+    packaging: tuple[PackagingOffer, ...] = ()
+
+
 def read_price_list(
     path: Path, file: str, named_at: Origin, book: Book, names: Names, findings: Findings
-) -> list[Offer]:
+) -> PriceList:
     """Every row of a price list, as far as it can be read.
 
     A row needs `ingredient`, `pack` and `price`. A heading that is nearly a known one is a
-    mistake; any other unknown column is the maker's own note and gets a remark.
+    mistake; any other unknown column is the maker's own note and gets a remark. A row whose
+    pack is a number of pieces is packaging.
 
     Args:
         path: The CSV or XLSX file.
@@ -51,49 +75,80 @@ def read_price_list(
     """
     sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings)
     if sheet is None:
-        return []
+        return PriceList()
     _check_other_columns(sheet, findings)
     if sheet.is_empty:
         findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
-    packs = read_pack_column(sheet, "pack", findings)
-    stocks = read_pack_column(sheet, "in_stock", findings)
-    prices = read_number_column(sheet, "price", findings, MONEY)
-    deliveries = read_number_column(sheet, "delivery", findings, MONEY)
+    sheet = _without_totals(sheet, names, findings)
+    counted, pieces = counted_rows(sheet)
+    weighed = replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in pieces))
+    sizes = {heading: read_pack_column(weighed, heading, findings) for heading in OF_WEIGHT}
+    numbers = {heading: read_number_column(sheet, heading, findings, MONEY) for heading in OF_MONEY}
+    _remark_no_dates(sheet.file, sheet.texts("quoted_on"), findings)
+    _check_filled(sheet, findings)
+    for heading, column in numbers.items():
+        _refuse_negative(sheet, heading, column, findings)
+    currencies = _currencies(sheet, numbers, findings)
+    return PriceList(
+        tuple(_offers(weighed, sizes, numbers, currencies, book, names, findings)),
+        tuple(packaging_offers(counted, pieces, numbers, currencies, names, findings)),
+    )
+
+
+def _offers(
+    sheet: Sheet,
+    sizes: Mapping[str, Mapping[int, tuple[Fraction, str]]],
+    numbers: Mapping[str, NumberColumn],
+    currencies: Mapping[int, str],
+    book: Book,
+    names: Names,
+    findings: Findings,
+) -> Iterator[Offer]:
+    """The rows of ingredients."""
     texts = {heading: sheet.texts(heading) for heading in (*REQUIRED, *OPTIONAL)}
-    _remark_no_dates(sheet.file, texts["quoted_on"], findings)
-    offers = []
+    money = {heading: column.values for heading, column in numbers.items()}
     for row in sheet.rows:
         number = row.number
-        for heading in REQUIRED:
-            if number not in texts[heading]:
-                problem = f"no {heading} in this row; fill it in or delete the row"
-                findings.wrong(sheet.at(number, heading), problem)
         ingredient = _ingredient(sheet, number, texts["ingredient"], names, findings)
-        currency = _currency(
-            sheet, number, texts["currency"].get(number, ""), prices, deliveries, findings
-        )
-        _refuse_negative(sheet, number, "price", prices, findings)
-        _refuse_negative(sheet, number, "delivery", deliveries, findings)
         if ingredient is None:
             continue
-        pack = _weight(sheet, number, "pack", packs, book, ingredient, findings)
-        stock = _weight(sheet, number, "in_stock", stocks, book, ingredient, findings)
-        if pack is not None and number in prices.values:
-            offers.append(
-                Offer(
-                    ingredient=ingredient,
-                    supplier=texts["supplier"].get(number, ""),
-                    pack=texts["pack"][number],
-                    pack_kg=pack,
-                    price=prices.values[number],
-                    delivery=deliveries.values.get(number, prices.values[number] * 0),
-                    currency=currency,
-                    in_stock_kg=stock,
-                    quoted_on=texts["quoted_on"].get(number, ""),
-                    origin=Origin(file, number),
-                )
-            )
-    return offers
+        pack = _weight(sheet, number, "pack", sizes["pack"], book, ingredient, findings)
+        stock = _weight(sheet, number, "in_stock", sizes["in_stock"], book, ingredient, findings)
+        if pack is None or number not in money["price"]:
+            continue
+        yield Offer(
+            ingredient=ingredient,
+            supplier=printable(texts["supplier"].get(number, "")),
+            pack=texts["pack"][number],
+            pack_kg=pack,
+            price=money["price"][number],
+            delivery=money["delivery"].get(number, Decimal(0)),
+            currency=currencies[number],
+            in_stock_kg=stock,
+            quoted_on=texts["quoted_on"].get(number, ""),
+            origin=Origin(sheet.file, number),
+            minimum_order=money["minimum_order"].get(number),
+            free_delivery_from=money["free_delivery_from"].get(number),
+        )
+
+
+def _without_totals(sheet: Sheet, names: Names, findings: Findings) -> Sheet:
+    """The rows that are no totals of the others; one that is, is a mistake."""
+    items = sheet.texts("ingredient")
+    totals = {number for number, name in items.items() if is_total(name, names)}
+    for number in totals:
+        findings.wrong(sheet.at(number, "ingredient"), "a total is no pack; delete this row")
+    return replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in totals))
+
+
+def _check_filled(sheet: Sheet, findings: Findings) -> None:
+    """Note cells that every row needs and that are blank."""
+    for heading in REQUIRED:
+        filled = sheet.texts(heading)
+        for row in sheet.rows:
+            if row.number not in filled:
+                problem = f"no {heading} in this row; fill it in or delete the row"
+                findings.wrong(sheet.at(row.number, heading), problem)
 
 
 def _check_other_columns(sheet: Sheet, findings: Findings) -> None:
@@ -144,25 +199,28 @@ def _ingredient(
     return None
 
 
-def _currency(
-    sheet: Sheet,
-    number: int,
-    column: str,
-    prices: NumberColumn,
-    deliveries: NumberColumn,
-    findings: Findings,
-) -> str:
-    """The currency of a row, from its column or else from the sign at the price."""
-    currency = column
-    for heading, numbers in (("price", prices), ("delivery", deliveries)):
-        sign = numbers.currencies.get(number, "")
-        if sign and not currency:
-            currency = sign
-        elif sign and not same_currency(sign, currency):
-            problem = f"{sign} where the currency is {currency}; write one of them"
-            findings.wrong(sheet.at(number, heading), problem)
-    code = CURRENCIES_OF_SIGN.get(currency, frozenset())
-    return next(iter(code)) if len(code) == 1 else currency
+def _currencies(
+    sheet: Sheet, numbers: Mapping[str, NumberColumn], findings: Findings
+) -> dict[int, str]:
+    """The currency of each row, from its column or else from the sign at a price."""
+    written = sheet.texts("currency")
+    found = {}
+    for row in sheet.rows:
+        currency = written.get(row.number, "")
+        if len(currency) > LONGEST_CURRENCY or unseen(currency):
+            problem = f"{quoted(currency)} is no currency; write it like GBP"
+            findings.wrong(sheet.at(row.number, "currency"), problem)
+            currency = ""
+        for heading, column in numbers.items():
+            sign = column.currencies.get(row.number, "")
+            if sign and not currency:
+                currency = sign
+            elif sign and not same_currency(sign, currency):
+                problem = f"{sign} where the currency is {currency}; write one of them"
+                findings.wrong(sheet.at(row.number, heading), problem)
+        code = CURRENCIES_OF_SIGN.get(currency, frozenset())
+        found[row.number] = next(iter(code)) if len(code) == 1 else currency
+    return found
 
 
 def same_currency(one: str, other: str) -> bool:
@@ -180,19 +238,18 @@ def same_currency(one: str, other: str) -> bool:
     )
 
 
-def _refuse_negative(
-    sheet: Sheet, number: int, heading: str, numbers: NumberColumn, findings: Findings
-) -> None:
-    """Note a negative amount of money; nothing at all is allowed, as for a sample."""
-    if numbers.values.get(number, 0) < 0:
-        findings.wrong(sheet.at(number, heading), "less than 0; write 0 or more")
+def _refuse_negative(sheet: Sheet, heading: str, numbers: NumberColumn, findings: Findings) -> None:
+    """Note negative amounts of money; nothing at all is allowed, as for a sample."""
+    for number, value in numbers.values.items():
+        if value < 0:
+            findings.wrong(sheet.at(number, heading), "less than 0; write 0 or more")
 
 
 def _weight(
     sheet: Sheet,
     number: int,
     heading: str,
-    sizes: dict[int, tuple[Fraction, str]],
+    sizes: Mapping[int, tuple[Fraction, str]],
     book: Book,
     ingredient: str,
     findings: Findings,
@@ -212,13 +269,16 @@ def _weight(
 
 
 def costing_currency(
-    named: str | None, offers: Iterable[Offer], at: Origin, findings: Findings
+    named: str | None,
+    offers: Iterable[Offer | PackagingOffer],
+    at: Origin,
+    findings: Findings,
 ) -> str:
     """The currency that costs are told in, held against that of every offer.
 
     Args:
         named: What `[costing] currency` says, or None.
-        offers: Every row of the price lists.
+        offers: Every row of the price lists, packaging too.
         at: Where the brief would say it.
         findings: Where mistakes are noted.
 
@@ -228,12 +288,10 @@ def costing_currency(
     """
     offers = list(offers)
     if named is None:
-        found: list[str] = []
-        for offer in offers:
-            if offer.currency and offer.currency not in found:
-                found.append(offer.currency)
+        found = [one for one in dict.fromkeys(offer.currency for offer in offers) if one]
         if any(not same_currency(found[0], one) for one in found):
-            problem = f"the price list has {' and '.join(found)}; name one and price all in it"
+            some = listed(found[:MOST_OFFERED], "and")
+            problem = f"the price list has {some}; name one and price all in it"
             findings.wrong(at, problem)
         return max(found, key=len, default="")
     for offer in offers:

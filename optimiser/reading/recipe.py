@@ -10,7 +10,7 @@ from fractions import Fraction
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
+from optimiser.reading.names import Names
 from optimiser.reading.price_list import DENSITY
 from optimiser.reading.recipe_amounts import BARE, GRAMS, Amount, Unit, spoken
 from optimiser.reading.weights import KG, weight_in_kg
@@ -20,10 +20,6 @@ from optimiser.reading.written_numbers import Written, read_number, spelling
 SUM_MAY_BE_OFF = Decimal("0.05")
 """How far the percentages may be from 100 in all, in points, as rounded shares are; and how
 far a written total may be from what it is the total of, in percent of it."""
-
-_TOTALS = frozenset(
-    {"total", "totals", "sum", "together", "in total", "in all", "grand total", "total weight"}
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +70,6 @@ class Recipe:
     def weighed(self) -> bool:
         """Whether it gives weights or volumes."""
         return any(entry.amount.unit.weighs for entry in self.entries)
-
-
-def is_total(name: str, names: Names) -> bool:
-    """Whether a name announces a total and belongs to no ingredient."""
-    return fold(name.strip(" :=")) in _TOTALS and not names.known(name)
 
 
 def shares_of(

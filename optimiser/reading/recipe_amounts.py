@@ -8,13 +8,13 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from optimiser.reading.cells import Cell
+from optimiser.reading.cells import Cell, cell_text
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import fold
 from optimiser.reading.weights import KG, pack_taken_apart
 from optimiser.reading.wording import quoted
-from optimiser.reading.written_numbers import Written, taken_apart
+from optimiser.reading.written_numbers import Written, refuse_formula, taken_apart
 
 PERCENT = "%"
 BARE = ""
@@ -123,6 +123,7 @@ def amount_of_cell(cell: Cell, heading: Unit) -> Amount:
     if isinstance(cell, Decimal):
         value = sensible(cell)
         return Amount(f"{value:f}", value, heading)
+    cell = cell_text(cell)
     if heading == IN_PERCENT:
         text = cell.strip()
         return Amount(text, _plain(text), IN_PERCENT, own_unit=text.endswith("%"))
@@ -140,6 +141,7 @@ def amount_taken_apart(text: str) -> Amount:
     Raises:
         Problem: It is no amount, or its unit is not known or means two things.
     """
+    refuse_formula(text)
     text = text.strip()
     bare = text.rstrip("%abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/ ").rstrip()
     after = text[len(bare) :]

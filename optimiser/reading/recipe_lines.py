@@ -11,18 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.provenance import Origin
+from optimiser.reading.caps import LONGEST_LINE, MOST_LINES, MOST_ROWS
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
-from optimiser.reading.recipe import Entry, Recipe, is_total
+from optimiser.reading.names import Names, fold, is_total
+from optimiser.reading.recipe import Entry, Recipe
 from optimiser.reading.recipe_amounts import Amount, amount_taken_apart
 from optimiser.reading.wording import quoted
 from optimiser.reading.written_numbers import Written, read_number
-
-MOST_LINES = 1_000
-"""Longer texts are no recipe."""
-
-LONGEST_LINE = 300
-"""Longer lines are no ingredient with its amount, in characters."""
 
 LONGEST_AMOUNT = 60
 """Longer pieces of a line are no amount, in characters."""
@@ -69,14 +64,17 @@ def recipe_of_lines(text: str, file: str, names: Names, findings: Findings) -> R
         names: How the ingredients may be called.
         findings: Where mistakes and remarks are noted.
     """
-    lines = []
-    for number, line in enumerate(_LINE_END.split(text), start=1):
+    lines: list[tuple[int, str]] = []
+    for number, line in enumerate(_LINE_END.split(text, MOST_ROWS), start=1):
+        if len(lines) > MOST_LINES or number > MOST_ROWS:
+            break
         stripped = line.strip().strip(",;|").strip()
         says_nothing = _RULE.fullmatch(stripped) or _SEPARATOR.fullmatch(stripped)
         if stripped and not stripped.startswith("#") and not says_nothing:
             lines.append((number, stripped))
-    if len(lines) > MOST_LINES:
-        findings.wrong(Origin(file), f"more than {MOST_LINES:,} lines; keep only the recipe")
+    if number > MOST_ROWS or len(lines) > MOST_LINES:
+        most = MOST_LINES if len(lines) > MOST_LINES else MOST_ROWS
+        findings.wrong(Origin(file), f"more than {most:,} lines; keep only the recipe")
         lines = []
     elif not lines:
         problem = "nothing stands in it; write an ingredient and its amount on each line"

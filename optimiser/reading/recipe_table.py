@@ -9,9 +9,10 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Exact, Origin, plain_number
+from optimiser.reading.cells import cell_text
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
-from optimiser.reading.recipe import Entry, Recipe, identified, is_total, shares_of
+from optimiser.reading.names import Names, fold, is_total
+from optimiser.reading.recipe import Entry, Recipe, identified, shares_of
 from optimiser.reading.recipe_amounts import (
     IN_PERCENT,
     UNSAID,
@@ -186,6 +187,9 @@ def _recipe(sheet: Sheet, column: _Column, names: Names, findings: Findings) -> 
     for row in sheet.rows:
         number = row.number
         closes = row is sheet.rows[-1] and is_total(written.get(number, ""), names)
+        if closes and cell_text(cells.get(number, "")).startswith("="):
+            # A sum that was never calculated has nothing to be held against.
+            del cells[number]
         for needed, have in ((INGREDIENT, written), (spoken, cells)):
             if number not in have and not closes:
                 missing = f"no {needed} in this row; fill it in or delete the row"

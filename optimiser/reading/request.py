@@ -7,7 +7,7 @@ from pathlib import Path
 
 from optimiser.brief import Brief, Definition, End, Family, Request
 from optimiser.ingredient import Book
-from optimiser.price import Offer
+from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import Origin
 from optimiser.reading.brief_limits import Limits, limited, read_limits
 from optimiser.reading.brief_tables import (
@@ -22,11 +22,11 @@ from optimiser.reading.brief_tables import (
     read_sheet_files,
     read_shelf,
 )
-from optimiser.reading.certificates import add_certificates
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
+from optimiser.reading.making import read_batch, read_jar
 from optimiser.reading.names import (
     fold,
     ingredient_names,
@@ -40,6 +40,7 @@ from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.reading.spreads import read_spreads
 from optimiser.reading.style_limits import with_style
 from optimiser.reading.subjects import subject_names
+from optimiser.reading.supplier_terms import supplier_terms, with_terms
 from optimiser.reading.toml_document import (
     Document,
     Entry,
@@ -65,7 +66,7 @@ def read_request(
         brief: The TOML file.
         prices: Price lists to read instead of those the brief names.
         book: The ingredient data; by default the shipped tables.
-        skin: Whether constituents of scents are wanted even where the brief names no use.
+        skin: Whether constituents and labels are wanted even where the brief names no use.
 
     Raises:
         InputError: With every mistake in the brief, the sheets and the price lists, in
@@ -87,9 +88,15 @@ def read_request(
     certificate_files = read_certificate_files(document, shelf_table)
     if skin or certificate_files or {"use", "skin"} & tables.keys():
         whole = with_skin_tables(whole)
-    for file in certificate_files:
-        place = path.parent / file.written
-        whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
+    if skin or certificate_files:
+        # Most briefs have neither.
+        from optimiser.reading.certificates import add_certificates
+        from optimiser.reading.label_tables import with_label_tables
+
+        whole = with_label_tables(whole)
+        for file in certificate_files:
+            place = path.parent / file.written
+            whole = add_certificates(whole, place, file.written, file.at, ingredients, findings)
     properties = property_names(whole, complete)
     costing = read_costing(document, tables.get("costing"), prices_needed=not prices)
     price_files, folder = costing.prices, path.parent
@@ -97,12 +104,16 @@ def read_request(
         price_files = tuple(NamedFile(str(file), Origin(str(file))) for file in prices)
         folder = Path()
     offers: list[Offer] = []
+    packaging: list[PackagingOffer] = []
     mistakes_before = len(findings.mistakes)
     for file in price_files:
         place = folder / file.written
-        offers += read_price_list(place, file.written, file.at, whole, ingredients, findings)
+        read = read_price_list(place, file.written, file.at, whole, ingredients, findings)
+        offers += read.offers
+        packaging += read.packaging
+    terms = supplier_terms(offers, packaging, findings)
     all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
-    currency = costing_currency(costing.currency, offers, costing.at, findings)
+    currency = costing_currency(costing.currency, [*offers, *packaging], costing.at, findings)
 
     shelf = read_shelf(document, shelf_table, ingredients)
     groups = read_groups(document, tables.get("groups"), ingredients, properties)
@@ -125,6 +136,8 @@ def read_request(
     character = read_character(document, tables.get("character"), groups, properties)
     either = read_either(document, tables.get("either"), ingredients)
     spreads = read_spreads(document, tables.get("price_spread"), subjects, whole, groups)
+    batch = read_batch(document, tables.get("batch"))
+    jar = read_jar(document, tables.get("jar"))
     name = document.text(tables["name"], '"Hand butter"') if "name" in tables else path.stem
     findings.stop_if_wrong(
         [
@@ -148,13 +161,16 @@ def read_request(
             character=character,
             price_spreads=spreads,
             uses=uses,
+            batch=batch,
+            jar=jar,
             cautious=cautious,
             definitions={
                 properties.find(written): definition for written, definition in definitions.items()
             },
         ),
         book=whole,
-        offers=tuple(offers),
+        offers=with_terms(offers, terms),
+        packaging=with_terms(packaging, terms),
         remarks=tuple(findings.remarks),
         files=(
             path,

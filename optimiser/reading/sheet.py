@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from optimiser.provenance import Origin
+from optimiser.reading.caps import ROWS_ABOVE_HEADINGS
 from optimiser.reading.cells import Cell, NumberedRow, cell_text, is_blank
-from optimiser.reading.files import other_kind_of_file, read_bytes, without_sheet
+from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes, without_sheet
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import fold
 from optimiser.reading.separated_text import read_separated
@@ -39,6 +40,7 @@ class Sheet:
         heading_row: The row the headings stand in.
         rows: The rows below that are not blank and fit the headings.
         is_empty: True where nothing at all stands below the headings.
+        places: The column of each heading, folded; looked up for every mistake and figure.
     """
 
     file: str
@@ -46,13 +48,17 @@ class Sheet:
     heading_row: int
     rows: tuple[Row, ...]
     is_empty: bool = False
+    places: dict[str, int] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        places: dict[str, int] = {}
+        for place, heading in enumerate(self.headings):
+            places.setdefault(fold(heading), place)
+        object.__setattr__(self, "places", places)
 
     def position(self, heading: str) -> int | None:
         """Which column has this heading, written in any way, or None."""
-        for place, own in enumerate(self.headings):
-            if fold(own) == fold(heading):
-                return place
-        return None
+        return self.places.get(fold(heading))
 
     def column(self, heading: str) -> list[tuple[Row, Cell]]:
         """The cells under a heading that are not blank; none where there is no such column."""
@@ -98,7 +104,7 @@ def read_sheet(
     path, sheet_name = without_sheet(path)
     ending = path.suffix.casefold()
     try:
-        if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not path.is_dir():
+        if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not is_folder(path):
             kind = f"a file ending in {quoted(ending)}" if ending else "a file without an ending"
             raise Problem(f"{quoted(file)} is {kind}; save it as .csv or .xlsx")
         data = read_bytes(path, file)
@@ -141,30 +147,49 @@ def _with_headings(
     if not table:
         columns = listed(required, "and") or "the columns"
         raise Problem(f"nothing stands in it; the first row must name {columns}")
-    heading_row, first = table[0]
+    start = _heading_place(table, required)
+    heading_row, first = table[start]
+    if start:
+        above = quoted(next(cell_text(cell) for cell in table[0][1] if not is_blank(cell)))
+        findings.remark(
+            file, f"the headings stand in row {heading_row}; what is above, {above}, is not used"
+        )
     headings = [cell_text(cell) for cell in first]
     width = len(headings)
     while headings and not headings[-1]:
         headings.pop()
     _check_headings(headings, required)
+    folded = [fold(heading) for heading in headings]
     rows = []
     unnamed: dict[int, int] = {}
-    for number, cells in table[1:]:
+    for number, cells in table[start + 1 :]:
         while len(cells) > len(headings) and is_blank(cells[-1]):
             cells.pop()
+        if len(headings) > 1 and [fold(cell_text(cell)) for cell in cells] == folded:
+            findings.wrong(Origin(file, number), "the headings once more; delete this row")
+            continue
         if fill_up:
             cells.extend([""] * (len(headings) - len(cells)))
-        for place, cell in enumerate(cells[:width]):
+        for place, cell in enumerate(cells if fill_up else cells[:width]):
             if not is_blank(cell) and (place >= len(headings) or not headings[place]):
                 unnamed.setdefault(place, number)
         if len(cells) == len(headings):
             rows.append(Row(number, tuple(cells)))
-        elif not len(headings) < len(cells) <= width:
+        elif not len(headings) < len(cells) <= width and not fill_up:
             findings.wrong(Origin(file, number), _misfit(len(cells), len(headings)))
     for place, number in unnamed.items():
         problem = f"column {place + 1} has no heading; name it or clear it"
         findings.wrong(Origin(file, number), problem)
-    return Sheet(file, tuple(headings), heading_row, tuple(rows), is_empty=len(table) == 1)
+    return Sheet(file, tuple(headings), heading_row, tuple(rows), is_empty=start + 1 == len(table))
+
+
+def _heading_place(table: Sequence[NumberedRow], required: Sequence[str]) -> int:
+    """Where the headings stand among the rows: the first with all that are required, else 0."""
+    needed = {fold(heading) for heading in required}
+    for place, (_, cells) in enumerate(table[:ROWS_ABOVE_HEADINGS]):
+        if needed and needed.issubset(fold(cell_text(cell)) for cell in cells):
+            return place
+    return 0
 
 
 def _check_headings(headings: Sequence[str], required: Sequence[str]) -> None:

@@ -12,6 +12,7 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 
 from optimiser.brief import End, Family
+from optimiser.inci import InciPart
 from optimiser.ingredient import (
     Book,
     Caution,
@@ -27,13 +28,17 @@ from optimiser.ingredient import (
     Trait,
     Trust,
 )
-from optimiser.provenance import InputError
+from optimiser.provenance import InputError, Origin
+from optimiser.reading.findings import Problem
+from optimiser.reading.inci import inci_parts
 from optimiser.reading.names import fold
 from optimiser.reading.strict_tables import PACKAGE, Tables
 
 _ALWAYS = "always"
 _PRINTED = frozenset({_ALWAYS, "when limited"})
-_WHEN = frozenset({"always", "kind", "ingredient", "style", "property_above"})
+_WHEN = frozenset({"always", "kind", "ingredient", "origin", "style", "property_above"})
+_LABEL = "label"
+_STANDS_ON = frozenset({_LABEL, "workshop"})
 
 
 def read_book(folder: Traversable | None = None) -> Book:
@@ -149,12 +154,22 @@ def _ingredients(
                 figures=figures.get(identifier, {}),
                 allergen_note=allergen_note,
                 origin=at,
+                parts=_parts(tables, at, inci_name),
             )
     for identifier, own in figures.items():
         if identifier not in ingredients:
             first = next(iter(own.values()))
             tables.known(first.origin, identifier, ingredients, "ingredient")
     return ingredients
+
+
+def _parts(tables: Tables, at: Origin, inci_name: str) -> tuple[InciPart, ...]:
+    """The parts of a blend; none where it is a single material."""
+    try:
+        return inci_parts(inci_name)
+    except Problem as problem:
+        tables.wrong(at, str(problem))
+        return ()
 
 
 def _other_names(
@@ -236,7 +251,8 @@ def _cautions(tables: Tables) -> tuple[Caution, ...]:
     """Warnings, in the order of the table."""
     cautions: list[Caution] = []
     for at, cells in tables.rows("cautions.csv"):
-        when, of, text, source, status = cells
+        when, of, text, source, status, stands_on = cells
+        tables.known(at, stands_on, _STANDS_ON, "place")
         if tables.known(at, when, _WHEN, "occasion"):
-            cautions.append(Caution(when, of, text, source, status))
+            cautions.append(Caution(when, of, text, source, status, stands_on == _LABEL))
     return tuple(cautions)

@@ -22,12 +22,21 @@ COLUMNS = {
     "starting_limits.csv": "style,family,of,end,value,unit,status,note",
     "character.csv": "family,of,tolerance,unit,more,less,reason,status",
     "softening_pairs.csv": "first,second,status,source,note",
-    "cautions.csv": "when,of,text,source,status",
+    "cautions.csv": "when,of,text,source,status,stands_on",
     "sources.csv": "source,citation,year",
     "constituents.csv": "ingredient,constituent,low,typical,high,status,source,note",
     "skin_limits.csv": (
         "limit,title,of,parts,but_not,categories,value,rule,source,locator,status,note,caution"
     ),
+    "allergens.csv": "name,covers,list,leave_on,rinse_off,source,status,note",
+    "colours.csv": "name,ci_number,ingredient,status,source,note",
+    "origins.csv": "ingredient,origin,how,food_lists,status,source,note",
+    "label_questions.csv": "ingredient,question,status,source",
+    "label_rules.csv": "regions,says,when,text,status,source",
+    "method.csv": (
+        "style,order,phase,adds,only_with,step,low_C,high_C,low_minutes,high_minutes,status,note"
+    ),
+    "fill_tolerances.csv": "scheme,title,from_g,to_g,value,unit,source,locator,status",
 }
 """The headings of each table."""
 

@@ -10,12 +10,14 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 from optimiser.provenance import InputError, Mistake, Origin, plain_number
+from optimiser.reading.brief_caps import LineProblem, refuse_long_pieces, refuse_many_keys
+from optimiser.reading.caps import MOST_BRIEF_BYTES
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.files import other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.key_lines import KeyPath, key_lines
 from optimiser.reading.names import Names, UnknownName, one_of
-from optimiser.reading.wording import key_path, listed, quoted
+from optimiser.reading.wording import key_path, listed, quoted, unseen
 from optimiser.reading.written_numbers import read_number, spelling, taken_apart
 
 _DECIMAL_COMMA = re.compile(r"[ =][0-9]+,[0-9]")
@@ -131,7 +133,11 @@ class Document:
         if not entry.value.strip():
             self.wrong(entry, f"empty text; write for instance {example}")
             return None
-        return entry.value.strip()
+        hidden = unseen(entry.value)
+        if hidden:
+            self.wrong(entry, f"a sign that cannot be seen, {hidden}; type the text anew")
+            return None
+        return " ".join(entry.value.strip().splitlines())
 
     def flag(self, entry: Entry) -> bool | None:
         """True or false."""
@@ -223,12 +229,18 @@ def read_document(path: Path, findings: Findings) -> Document:
     """
     file = path.name or str(path)
     try:
-        data = read_bytes(path, str(path))
+        data = read_bytes(path, str(path), MOST_BRIEF_BYTES)
     except Problem as missing:
         raise InputError([Mistake(Origin(file), str(missing))]) from None
     text = _decoded(data, file)
     try:
+        refuse_long_pieces(text)
         root = tomllib.loads(text, parse_float=_decimal)
+        refuse_many_keys(root)
+    except LineProblem as beyond:
+        raise InputError([Mistake(Origin(file, beyond.line), str(beyond))]) from None
+    except Problem as beyond:
+        raise InputError([Mistake(Origin(file), str(beyond))]) from None
     except tomllib.TOMLDecodeError as fault:
         raise InputError([_syntax_mistake(file, text, fault)]) from None
     except (ValueError, RecursionError):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
-from optimiser.brief import End, Family, Limit
+from optimiser.brief import End, Family, Limit, Request
 from optimiser.ingredient import Book
 from optimiser.provenance import Origin, plain_number
 from optimiser.reading.findings import Findings, Problem
@@ -13,7 +15,7 @@ from optimiser.reading.names import fold, one_of
 from optimiser.reading.toml_document import Document, Entry
 from optimiser.reading.wording import key_path, listed, quoted
 from optimiser.skin import RuleKind, SkinLimit, Use
-from optimiser.skin_content import categories, certificate_limit
+from optimiser.skin_content import categories, certificate_limit, certified_category
 
 _OTHERWISE = {
     "hand leave on": Use.HANDS,
@@ -72,7 +74,10 @@ def read_skin(document: Document, entry: Entry | None, book: Book) -> list[Limit
     """
     if entry is None:
         return []
-    known = one_of(dict.fromkeys(limit.id for limit in held_rows(book)), "limit on skin")
+    identifiers = list(dict.fromkeys(limit.id for limit in held_rows(book)))
+    known = replace(
+        one_of(identifiers, "limit on skin"), otherwise=f"known: {listed(identifiers, 'and')}"
+    )
     limits: list[Limit] = []
     example = "{ max = 0.1 }"
     for name, inner in (document.any_table(entry, f"[skin] and citral = {example}") or {}).items():
@@ -135,6 +140,30 @@ def with_skin_limits(
     shipped = (_limit(row.id, row.value, row.origin) for row in lowest.values())
     kept = [limit for limit in shipped if limit.of not in said]
     return (*own, *kept, *_certificate_limits(wanted, book))
+
+
+def with_uses(request: Request, uses: Sequence[Use]) -> Request:
+    """The same for other uses, with the limits on skin that come with them.
+
+    Args:
+        request: A brief, or none in particular; the brief's own bounds stay.
+        uses: Where the product goes; without any the request is as it was.
+    """
+    if not uses:
+        return request
+    brief, findings = request.brief, Findings()
+    shipped = {row.origin for row in request.book.skin_limits}
+    own = [
+        limit
+        for limit in brief.limits
+        if limit.family is Family.SKIN
+        and limit.origin not in shipped
+        and certified_category(limit.of) is None
+    ]
+    rest = tuple(limit for limit in brief.limits if limit.family is not Family.SKIN)
+    limits = with_skin_limits(uses, own, request.book, Path(brief.file).name, findings)
+    changed = replace(brief, uses=tuple(uses), limits=(*rest, *limits))
+    return replace(request, brief=changed, remarks=(*request.remarks, *findings.remarks))
 
 
 def _certificate_limits(wanted: Iterable[str], book: Book) -> list[Limit]:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from optimiser.reading.findings import Problem
 from optimiser.reading.wording import quoted
-from optimiser.reading.written_numbers import Written, taken_apart
+from optimiser.reading.written_numbers import Written, refuse_formula, taken_apart
 
 _KG = {
     Fraction(1): ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme"),
@@ -69,8 +69,9 @@ def pack_taken_apart(text: str) -> Pack:
     """The count, number and unit of a pack.
 
     Raises:
-        Problem: It is no weight or volume, or its unit means two things.
+        Problem: It is no weight or volume, a formula, or its unit means two things.
     """
+    refuse_formula(text)
     found = _PACK.fullmatch(text.strip())
     if found is None:
         raise Problem(f"{quoted(text.strip())} is not a weight; write it like 5 kg or 2 x 500 g")
@@ -80,6 +81,9 @@ def pack_taken_apart(text: str) -> Pack:
             bare = text.strip()
             raise Problem(f"{quoted(bare)} has no unit; write {bare} kg or {bare} g")
         unit = "g"
+    if not unit[0].isalpha():
+        # A spreadsheet makes a date of 5-1, and a time of 5:30.
+        raise Problem(f"{quoted(text.strip())} is not a weight; write it like 5 kg or 2 x 500 g")
     factor, measure = _unit(unit)
     return Pack(text.strip(), int(count or 1), taken_apart(number, LIKE_A_PACK), factor, measure)
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from unicodedata import category
+
+from optimiser.provenance import printable
 
 LONGEST_QUOTE = 60
 """Longer pieces of the maker's text are cut in messages, in characters."""
@@ -19,10 +22,7 @@ def quoted(text: str) -> str:
     """
     short = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 3] + "..."
     escaped = short.replace("\\", "\\\\").replace('"', '\\"')
-    printable = "".join(
-        letter if letter.isprintable() else f"\\u{ord(letter):04X}" for letter in escaped
-    )
-    return f'"{printable}"'
+    return f'"{printable(escaped)}"'
 
 
 def key_path(parts: Iterable[str]) -> str:
@@ -45,3 +45,16 @@ def listed(names: Sequence[str], last: str = "or") -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def unseen(text: str) -> str:
+    r"""The first sign of a text that cannot be seen, as its code, or nothing; blanks may stand.
+
+    Example:
+        >>> unseen("bees\u200bwax"), unseen("mango\u00a0butter")
+        ('U+200B', '')
+    """
+    for letter in text if not text.isprintable() else "":
+        if not letter.isprintable() and letter not in "\t\r\n" and category(letter) != "Zs":
+            return f"U+{ord(letter):04X}"
+    return ""

@@ -94,8 +94,9 @@ def taken_apart(text: str, advice: str = LIKE_A_PRICE) -> Written:
         advice: What to write instead, where it is no number.
 
     Raises:
-        Problem: It is no number.
+        Problem: It is no number, or a formula.
     """
+    refuse_formula(text)
     rest = text.translate(_NO_BLANKS).translate(_MINUS).strip()
     percent = rest.endswith("%")
     rest = rest.removesuffix("%").rstrip()
@@ -113,6 +114,19 @@ def taken_apart(text: str, advice: str = LIKE_A_PRICE) -> Written:
         raise Problem(f"{quoted(text.strip())} is not a number; {advice}")
     sign = "-" if negative or body.group(1) == "-" else ""
     return Written(text.strip(), sign + body.group(2), currency, percent)
+
+
+def refuse_formula(text: str) -> None:
+    """Refuse a formula whose value was not stored, as programs leave it that calculate nothing.
+
+    Raises:
+        Problem: It begins with an equals sign.
+    """
+    if text.lstrip().startswith("="):
+        raise Problem(
+            f"{quoted(text.strip())} is a formula without its value; open the file in a "
+            "spreadsheet and save it there, or write the value"
+        )
 
 
 def spelling(rows: Iterable[tuple[int, Written]], largest: int | None = None) -> Spelling:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from optimiser.answers.cheapest import ActiveLimit, Cheapest
+from optimiser.answers.measures import Measures
 from optimiser.brief import Brief
 from optimiser.ingredient import Book
 from optimiser.tables.formulas import formula_table, properties_table, totals_table
@@ -78,6 +79,7 @@ def cheapest_tables(answer: Cheapest) -> dict[str, Table]:
                 for found in answer.unused
             ],
         ),
+        "on_skin": on_skin_table(answer.measures),
         "left_out": left_out_table(
             ((out.ingredient, out.missing, out.needed_by) for out in answer.left_out), book
         ),
@@ -116,6 +118,34 @@ def active_limits_table(limits: Iterable[ActiveLimit], brief: Brief) -> Table:
                 floated(None if active.eased is None else active.eased.cost_per_kg),
             )
             for active in limits
+        ],
+    )
+
+
+def on_skin_table(measures: Measures | None) -> Table:
+    """The levels of limits on skin, the fullest first."""
+    return table(
+        "On skin",
+        [
+            Column("title", "what is limited"),
+            LIMIT,
+            Column("level", "level", Holds.FIGURE),
+            Column("bound", "at most", Holds.BOUND),
+            UNIT,
+            Column("rule", "rule"),
+            Column("status", "how it was read"),
+        ],
+        [
+            (
+                one.title,
+                one.limit.key,
+                float(one.level),
+                float(one.limit.value),
+                one.unit,
+                one.limit.origin.file if one.rule is None else one.rule.locator,
+                "own" if one.rule is None else one.rule.status,
+            )
+            for one in (() if measures is None else measures.on_skin)
         ],
     )
 

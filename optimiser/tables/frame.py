@@ -19,7 +19,8 @@ class Holds(StrEnum):
 
     `KEY`: a name for programs, which a maker's sheet leaves out. `MONEY`: told with cents;
     `LOWEST_PRICE`: money that is no price where it is below 0; `RATE`: money of which a part
-    of a cent counts. `PERCENT`: 0 to 100; `PART`: 0 to 1.
+    of a cent counts. `PERCENT`: 0 to 100; `PART`: 0 to 1. `WEIGHT`: grams on a scale, all with
+    its decimals.
     `FIGURE`: a measured level; `BOUND`: a bound, of which every digit may count.
     """
 
@@ -31,6 +32,7 @@ class Holds(StrEnum):
     RATE = "rate"
     PERCENT = "percent"
     PART = "part"
+    WEIGHT = "weight"
     FIGURE = "figure"
     BOUND = "bound"
     COUNT = "count"

@@ -16,14 +16,18 @@ from optimiser.price import cheapest_offers
 from optimiser.tables.assessment import assessment_tables
 from optimiser.tables.cheapest import cheapest_tables
 from optimiser.tables.comparison import comparison_tables
+from optimiser.tables.declaration import declaration_tables
 from optimiser.tables.formulas import shares_of, side_by_side
 from optimiser.tables.frame import Column, Holds, Table, per_kg, with_formulas
 from optimiser.tables.repricing import repricing_tables
 from optimiser.tables.room import room_tables
 from optimiser.tables.substitution import substitution_tables
 from optimiser.tables.trade_off import trade_off_tables
+from optimiser.workshop.declaration import Declaration
 
-Answer = Cheapest | Assessment | Substitution | Repricing | TradeOff | Comparison | Room
+Answer = (
+    Cheapest | Assessment | Substitution | Repricing | TradeOff | Comparison | Room | Declaration
+)
 
 BESIDE = {
     "sweep": "sweep_formulas",
@@ -49,6 +53,8 @@ def tables(answer: Answer) -> dict[str, Table]:
         return comparison_tables(answer)
     if isinstance(answer, Room):
         return room_tables(answer)
+    if isinstance(answer, Declaration):
+        return declaration_tables(answer)
     return cheapest_tables(answer)
 
 

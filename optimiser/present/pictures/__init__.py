@@ -1,1 +1,12 @@
 """Pictures of answers: plain records in, one `<svg>` element out. Nothing here computes."""
+
+import logging
+
+_LOG = logging.getLogger("matplotlib")
+_USUAL = _LOG.level
+# Where Matplotlib keeps its settings, and that it lists the fonts, is no news for a maker.
+_LOG.setLevel(logging.ERROR)
+try:
+    import matplotlib.font_manager  # noqa: F401  # says all of that as it is loaded
+finally:
+    _LOG.setLevel(_USUAL)

@@ -83,7 +83,8 @@ def clean(text: str) -> str:
 def width_of(text: str, size: float = TEXT, weight: str = "normal") -> float:
     """How wide words are, in units; most fonts of a page are narrower than the one measured."""
     font = FontProperties(family="DejaVu Sans", size=size, weight=weight)
-    return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0])
+    shown = clean(text)
+    return float(text_to_path.get_text_width_height_descent(shown, font, ismath=False)[0])
 
 
 def fitting(text: str, units: float, size: float = TEXT) -> str:
@@ -91,10 +92,15 @@ def fitting(text: str, units: float, size: float = TEXT) -> str:
     text = clean(text)
     if width_of(text, size) <= units:
         return text
-    kept = text
-    while len(kept) > LEAST_KEPT and width_of(f"{kept}{CUT}", size) > units:
-        kept = kept[:-1]
-    return f"{kept.rstrip()}{CUT}"
+    # A longer beginning is wider, so that halving finds the longest that fits.
+    fits, wide = LEAST_KEPT, len(text)
+    while wide - fits > 1:
+        half = (fits + wide) // 2
+        if width_of(f"{text[:half]}{CUT}", size) <= units:
+            fits = half
+        else:
+            wide = half
+    return f"{text[:fits].rstrip()}{CUT}"
 
 
 @contextmanager
