@@ -25,7 +25,7 @@ from optimiser.answers.price_ranges import PriceRange
 from optimiser.provenance import Origin, Statement
 
 SEED = 2
-BRIEFS = 12
+BRIEFS = 10
 """So many of each family."""
 
 SHARE = 0.02

@@ -197,7 +197,9 @@ class Possible:
         if before != after:
             self.findings.hold("end of a ratio's price", True)
         else:
-            self.findings.unasked["end of a ratio's price: same cost curve, same limits"] += 1
+            self.findings.unasked[
+                "a ratio's price goes on: another of the limits through one formula takes over"
+            ] += 1
 
     def _lean(self, key: str, bound: Fraction) -> set[str]:
         """What the formula found at another bound rests on: limits and absent ingredients."""
