@@ -252,3 +252,19 @@ def test_several_mistakes_are_told_at_once(optimiser: Command) -> None:
     assert code == 2
     assert "nowhere.csv" in err
     assert optimiser("declare", EXAMPLE)[0] == 2
+
+
+def test_allergens_of_a_scent_that_nobody_describes_are_marked_in_the_list(
+    tmp_path: Path, optimiser: Command
+) -> None:
+    """Who copies the label block sees that something is missing; a US list does not name them."""
+    (tmp_path / "own.csv").write_text("ingredient,kind\nMeadow accord,fragrance\n")
+    (tmp_path / "prices.csv").write_text("ingredient,pack,price\nbeeswax,1 kg,9\n")
+    (tmp_path / "brief.toml").write_text(
+        '[costing]\nprices = "prices.csv"\n[shelf]\nsheets = ["own.csv"]\n'
+    )
+    recipe = tmp_path / "recipe.csv"
+    recipe.write_text("ingredient,percent\nbeeswax,99\nMeadow accord,1\n")
+    words = ("declare", recipe, "--brief", tmp_path / "brief.toml", "--region")
+    assert optimiser.json(*words, "eu")["ingredients"].endswith(", [allergens of Meadow accord]")
+    assert "[allergens" not in optimiser.json(*words, "us")["ingredients"]

@@ -42,6 +42,7 @@ class Declaration:
         made_from: What its ingredients come from, by common name, where people have to know.
         remarks: What was read in a way worth telling.
         names: Common names by ingredient id.
+        undescribed: Scents whose allergens nobody states, by common name.
     """
 
     name: str
@@ -58,11 +59,15 @@ class Declaration:
     made_from: tuple[tuple[str, MadeFrom], ...]
     remarks: tuple[str, ...] = ()
     names: Mapping[str, str] = field(default_factory=dict)
+    undescribed: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
-        """The list of ingredients as it stands on the label."""
-        return list_text(self.lines)
+        """The list of ingredients as it stands on the label, with marks for what is missing."""
+        listed = list_text(self.lines)
+        if not self.undescribed or not self.region.is_european:
+            return listed
+        return f"{listed}, [allergens of {' and '.join(self.undescribed)}]"
 
     @property
     def declared(self) -> tuple[AllergenSum, ...]:
@@ -121,6 +126,11 @@ def declared(
         ),
         remarks=remarks,
         names={one.id: one.common_name for one in ingredients},
+        undescribed=tuple(
+            one.common_name
+            for one in ingredients
+            if one.kind is Kind.FRAGRANCE and not book.constituents.get(one.id)
+        ),
     )
 
 
