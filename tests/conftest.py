@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import signal
+
 import pytest
 from formulation_support import Command
+
+# Where the tests run in the background, Ctrl-C is ignored, and whatever they start inherits that.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture
