@@ -5,6 +5,8 @@ from __future__ import annotations
 import random
 from decimal import Decimal
 from fractions import Fraction
+from functools import reduce
+from operator import add
 
 import numpy as np
 import pytest
@@ -283,10 +285,11 @@ def test_too_few_pivots_prove_nothing() -> None:
 
 
 def test_typed_decimals_are_taken_as_written() -> None:
-    """A tenth is a tenth: ten times 0.1 is exactly 1, as a float sum is not."""
+    """A tenth is a tenth: ten times 0.1 is exactly 1, which adding floats up misses."""
     model = model_of((1,) * 10, [((1,) * 10, "=", 1), ((1, *(0,) * 9), "<=", Decimal("0.1"))])
     tenth = Coefficients.typed([0.1] * 10)
-    assert tenth.level((Fraction(1),) * 10) == 1 != sum([0.1] * 10)
+    # From Python 3.12 on sum() itself makes up for what is lost.
+    assert tenth.level((Fraction(1),) * 10) == 1 != reduce(add, [0.1] * 10)
     assert prove(model, None).cost == 1
 
 
