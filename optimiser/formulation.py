@@ -176,8 +176,9 @@ def scents_said(request: Request, ingredients: Iterable[Ingredient]) -> list[str
             'use = "body, leave-on"'
         ]
     return [
-        f"of {one.id} only its certificate's maxima are known: limits of law on constituents, "
-        "such as methyl eugenol, do not count it; give its constituents in [shelf] certificates"
+        f"of {one.id} only its certificate's maxima are known: it is counted at the most of each "
+        "constituent that they allow, and not at all where IFRA has no limit, as for methyl "
+        "eugenol; give its constituents in [shelf] certificates"
         for one in scents
         if is_known_by_certificate_alone(request.book, one)
     ]

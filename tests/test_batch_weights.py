@@ -260,3 +260,23 @@ def test_no_weights_within_reach_miss_fewer(
     ranges = [range(span.low, span.high + 1) for span in spans]
     every = (counts for counts in itertools.product(*ranges) if sum(counts) == whole)
     assert score(found) == min(map(score, every))
+
+
+class TestScentsAtTheirLeast:
+    def test_only_the_rounding_down_is_short(self) -> None:
+        """A scent of at least 0.45 % of 1000 g is 4 g on a scale of 1 g: no more is taken off it."""
+        request = small_request(("amounts.light-oil.min", "0.45"))
+        of = shares(hard_butter="60", soft_butter="39.55", light_oil="0.45")
+        weights = weigh(request, of, down=frozenset({"light-oil"}))
+        assert grams(weights)["light-oil"] == 4
+        assert [one.is_as_near for one in weights.missed] == [True]
+
+    def test_other_limits_are_not_kept_at_its_cost(self) -> None:
+        """A ceiling that less scent would help to keep takes no further division of the scent."""
+        request = small_request(
+            ("amounts.light-oil.min", "0.45"), ("amounts.soft-butter.max", "39.55")
+        )
+        of = shares(hard_butter="60", soft_butter="39.55", light_oil="0.45")
+        weights = weigh(request, of, down=frozenset({"light-oil"}))
+        assert grams(weights) == {"hard-butter": 601, "soft-butter": 395, "light-oil": 4}
+        assert [one.check.row.statement.key for one in weights.missed] == ["amounts.light-oil.min"]

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from optimiser.answers.cheapest import Cheapest, cheapest
-from optimiser.brief import Brief, Request
+from optimiser.brief import Request
 from optimiser.commands.batch_options import Order, Typed, orders, with_typed
 from optimiser.commands.batch_prices import (
     agreed,
@@ -16,7 +16,7 @@ from optimiser.commands.batch_prices import (
     named_as_planned,
     piece_prices,
 )
-from optimiser.commands.recipes import recipe_shares
+from optimiser.commands.recipes import bare_request, recipe_shares
 from optimiser.present.answer_json import as_text
 from optimiser.present.aside import say_aside
 from optimiser.present.batch_json import batches_csv, batches_document
@@ -85,7 +85,7 @@ def _made(order: Order, typed: Typed, read: dict[Path, Request], out: Sequence[P
     if brief is not None and brief not in read:
         read[brief] = read_request(brief)
         check_outputs(out, FORMS, [order.source, *read[brief].files])
-    request = _bare() if brief is None else read[brief]
+    request = bare_request(read_book()) if brief is None else read[brief]
     plan, jar = with_typed(request.brief.batch, request.brief.jar, order, typed)
     remarks: tuple[str, ...] = ()
     if order.is_brief:
@@ -120,21 +120,6 @@ def _cheapest_shares(request: Request, seconds: float) -> Mapping[str, Fraction]
 
 def _tell(line: str) -> None:
     say_aside(f"{line}\n")
-
-
-def _bare() -> Request:
-    """A request without limits and prices."""
-    brief = Brief(
-        name="",
-        file="",
-        style=None,
-        currency="",
-        use=None,
-        leave_out=(),
-        groups={},
-        limits=(),
-    )
-    return Request(brief, read_book(), ())
 
 
 def _why_none(answer: Cheapest, as_json: bool) -> str:

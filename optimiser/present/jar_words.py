@@ -82,7 +82,8 @@ def _by_volume(fill: JarFill) -> str:
 
 
 def _by_label(fill: Fill) -> str:
-    label = weight_text(fill.label_g)
+    # A label in ounces is no whole number of grams.
+    label = weight_text(Fraction(round(fill.label_g * 10), 10))
     if fill.spread_g is None:
         return (
             f"The label's {label} is the target on average; write the spread of your fills, such "

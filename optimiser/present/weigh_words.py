@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from optimiser.ingredient import Ingredient, Kind
+from optimiser.linear_model import Sense
 from optimiser.present.console import short
 from optimiser.present.numbers import printed_shares, significant
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
@@ -72,7 +73,8 @@ def _missed(one: Missed) -> str:
     statement = check.row.statement.render(check.bound or Fraction(0))
     value = "not defined" if check.value is None else significant(check.value, 5)
     if one.is_as_near:
-        return f"{statement}: {value} on the scale, as near as it shows."
+        down = "" if check.row.sense is Sense.EQUAL else " without rounding a scent up"
+        return f"{statement}: {value} on the scale, as near as it shows{down}."
     said = f"Missed: {statement}; it is {value}"
     if one.by is not None:
         said += f", off by {significant(one.by, 2)}"
@@ -129,7 +131,8 @@ def line_warning(batch: Batch, line: Line) -> str:
         if warning.is_too_small
         else f"under {FINE_DIVISIONS}, where half a division is over 2 %"
     )
-    return f"{name}, {target} g: {few} divisions of the scale, {limit}; {ways}."
+    few += " division" if warning.divisions == 1 else " divisions"
+    return f"{name}, {target} g: {few} of the scale, {limit}; {ways}."
 
 
 def _carrier(batch: Batch, line: Line) -> Ingredient | None:

@@ -52,6 +52,15 @@ class LimitOnScale:
         level = self.level(counts)
         return level >= self.bound if self.sense is Sense.AT_LEAST else level <= self.bound
 
+    def can_be_kept(self, spans: Sequence[Span]) -> bool:
+        """Whether any whole divisions within some spans keep it, whatever they add up to."""
+        is_floor = self.sense is Sense.AT_LEAST
+        best = [
+            span.high if (a > 0) == is_floor else span.low
+            for a, span in zip(self.coefficients, spans, strict=True)
+        ]
+        return self.is_kept(best)
+
     def most_missed(self, spans: Sequence[Span]) -> Fraction:
         """By how much it can be missed at the most within some spans; below 0 where never."""
         is_floor = self.sense is Sense.AT_LEAST

@@ -35,7 +35,8 @@ class Missed:
         check: The limit held against the weights.
         by: How far its level is from its bound, in the limit's unit; None where it has none.
         was_met: Whether the formula itself meets it.
-        is_as_near: True for an exact amount or total that is within half a division.
+        is_as_near: True for an exact amount or total that is within half a division, and for
+            the least of one that is rounded down by less than one.
     """
 
     check: Checked
@@ -111,8 +112,9 @@ def weighed_out(
     targets = [share * whole / WHOLE for share in used.x]
     asked = [(limit, held(used, limit)) for limit in used.request.brief.limits]
     kept = [limit for limit, check in asked if check.is_met]
-    rows = _rows(used, kept, whole, restricted)
     spans = _spans(used, kept, targets, whole, restricted)
+    # What no weights can keep, such as the least of a scent that is rounded down, pulls nothing.
+    rows = [row for row in _rows(used, kept, whole, restricted) if row.can_be_kept(spans)]
     counts = apportioned(targets, spans, whole)
     if counts is not None and not all(row.is_kept(counts) for row in rows):
         counts = fewest_missed(targets, spans, whole, rows) or counts
@@ -131,10 +133,13 @@ def _spans(
 ) -> list[Span]:
     """Where the whole divisions of each ingredient may lie."""
     most: dict[str, Fraction] = {}
+    least: dict[str, Fraction] = {}
     exactly: set[str] = set()
     for limit in kept:
         if limit.family is Family.AMOUNTS and limit.end is End.MAX:
             most[limit.of] = Fraction(limit.value) * whole / WHOLE
+        elif limit.family is Family.AMOUNTS and limit.end is End.MIN:
+            least[limit.of] = Fraction(limit.value) * whole / WHOLE
         elif limit.family is Family.AMOUNTS and limit.end is End.EXACTLY:
             exactly.add(limit.of)
     spans, reach = [], max(REACH, len(targets))
@@ -149,6 +154,9 @@ def _spans(
             low, high = min(low, below), below
             if ingredient.id in exactly:
                 low = below
+            if ingredient.id in least:
+                # Its least falls short by the rounding down alone.
+                low = max(low, min(below, math.ceil(least[ingredient.id])))
         if target >= HALF:
             low = max(low, min(1, high))  # what the scale shows is not rounded away
         spans.append(Span(low, high))
@@ -223,6 +231,7 @@ def _told(
 
 def _is_as_near(limit: Limit, divisions: Fraction, restricted: frozenset[str]) -> bool:
     """Whether so many divisions off an exact amount or total are what the scale allows."""
-    if limit.end is not End.EXACTLY or limit.family not in (Family.AMOUNTS, Family.TOTALS):
-        return False
-    return divisions <= HALF or (limit.of in restricted and divisions < 1)
+    if limit.family is Family.AMOUNTS and limit.of in restricted and limit.end is not End.MAX:
+        return divisions < 1
+    is_exact = limit.end is End.EXACTLY and limit.family in (Family.AMOUNTS, Family.TOTALS)
+    return is_exact and divisions <= HALF
