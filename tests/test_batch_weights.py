@@ -264,7 +264,7 @@ def test_no_weights_within_reach_miss_fewer(
 
 class TestScentsAtTheirLeast:
     def test_only_the_rounding_down_is_short(self) -> None:
-        """A scent of at least 0.45 % of 1000 g is 4 g on a scale of 1 g: no more is taken off it."""
+        """At least 0.45 % of 1000 g is 4 g on a scale of 1 g: no more is taken off a scent."""
         request = small_request(("amounts.light-oil.min", "0.45"))
         of = shares(hard_butter="60", soft_butter="39.55", light_oil="0.45")
         weights = weigh(request, of, down=frozenset({"light-oil"}))
@@ -272,11 +272,14 @@ class TestScentsAtTheirLeast:
         assert [one.is_as_near for one in weights.missed] == [True]
 
     def test_other_limits_are_not_kept_at_its_cost(self) -> None:
-        """A ceiling that less scent would help to keep takes no further division of the scent."""
+        """A ceiling that a gram less of scent would help to keep is missed, not the scent."""
         request = small_request(
-            ("amounts.light-oil.min", "0.45"), ("amounts.soft-butter.max", "39.55")
+            ("amounts.light-oil.min", "0.402"),
+            ("amounts.starch.max", "5.09"),
+            ("properties.vitamin_e.max", "4.8862"),
         )
-        of = shares(hard_butter="60", soft_butter="39.55", light_oil="0.45")
+        of = shares(soft_butter="94.508", light_oil="0.402", starch="5.09")
         weights = weigh(request, of, down=frozenset({"light-oil"}))
-        assert grams(weights) == {"hard-butter": 601, "soft-butter": 395, "light-oil": 4}
-        assert [one.check.row.statement.key for one in weights.missed] == ["amounts.light-oil.min"]
+        assert grams(weights) == {"soft-butter": 946, "light-oil": 4, "starch": 50}
+        missed = {one.check.row.statement.key: one.is_as_near for one in weights.missed}
+        assert missed == {"amounts.light-oil.min": True, "properties.vitamin_e.max": False}
