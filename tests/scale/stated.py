@@ -136,8 +136,12 @@ class Stated:
         rows = [row for row in book.skin_limits if row.id == limit.of]
         if rows[0].of is Counted.INGREDIENTS:
             own = rows[0].parts.get(one.id)
-            return 1 / Fraction(own) if own else Fraction(0)
-        if one.id in rows[0].but_not:
+            if own is not None:
+                return 1 / Fraction(own) if own else Fraction(0)
+            # A blend of which only a certificate tells may hold oils that count here.
+            if one.kind is not Kind.FRAGRANCE or one.id in book.constituents:
+                return Fraction(0)
+        elif one.id in rows[0].but_not:
             return Fraction(0)
         if one.id in book.constituents:
             holds = book.constituents[one.id]
