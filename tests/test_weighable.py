@@ -347,7 +347,7 @@ def test_an_unfinished_search_says_so_and_breaks_nothing() -> None:
     """Out of time, the best formula found still keeps every limit, and is not called best."""
     request = hard_request()
     formulation = formulated(request)
-    # How long a first formula takes is the machine's; fifty times as long is not enough for the best.
+    # How long a first formula takes is the machine's; the best takes fifty times as long.
     within = (weighed_within(formulation, 0.01 * 2**k) for k in range(10))
     answer = next(found for found in within if found.x is not None)
     assert answer.cost is not None
