@@ -316,22 +316,26 @@ class TestStopped:
         ids=lambda words: words[0],
     )
     def test_ctrl_c(self, words: tuple[str, ...], made: Workshop) -> None:
-        """At whatever moment: stopped, no traceback, no half answer, no file."""
-        out = made.folder / "a.json"
+        """In the midst of an answer: stopped, no traceback, no half answer, no file."""
+        out, begun = made.folder / "a.json", made.folder / "begun"
         asked = (*Asking(words, ()).on(made), "--out", out)
-        # The computation is drawn out, so that it surely lasts until then.
+        # The computation tells that it has begun, and is drawn out so that it surely lasts.
         script = (
-            "import optimiser.exact.dictionary as d, time\n"
+            "import optimiser.exact.dictionary as d, pathlib, time\n"
             "usual = d.Dictionary.settle\n"
-            "def slow(*words):\n    time.sleep(0.3)\n    return usual(*words)\n"
+            f"begun = pathlib.Path({str(begun)!r})\n"
+            "def slow(*words):\n    begun.touch()\n    time.sleep(0.3)\n    return usual(*words)\n"
             "d.Dictionary.settle = slow\n"
         )
         running = subprocess.Popen(
             started(asked, script), stdout=subprocess.PIPE, stderr=subprocess.PIPE
         )
-        time.sleep(0.7)
+        while not begun.exists():
+            assert running.poll() is None, running.communicate()
+            time.sleep(0.05)
+        time.sleep(0.2)
         running.send_signal(signal.SIGINT)
-        printed, err = running.communicate(timeout=20)
+        printed, err = running.communicate(timeout=60)
         assert (printed, err) == (b"", b"stopped\n")
         # Python itself leaves by the signal where it was running text of its own, as a
         # dataclass does when it is made; to a shell that is 130 as well.

@@ -300,7 +300,7 @@ BOMBS: dict[str, tuple[str, Callable[[], bytes], str]] = {
 
 @pytest.mark.parametrize("bomb", BOMBS)
 def test_a_bomb_ends_in_a_message_or_an_answer(tmp_path: Path, bomb: str) -> None:
-    """Ten seconds and 1.5 GB are enough for any file, and the message says what to do."""
+    """Half a minute and 1.5 GB are enough for any file, and the message says what to do."""
     name, data, expected = BOMBS[bomb]
     said = read_bounded(tmp_path, name, data())
     if expected.startswith("is larger"):

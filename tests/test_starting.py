@@ -9,7 +9,10 @@ from pathlib import Path
 
 from every_command import COMMANDS, workshop
 
-OPTIONAL = ("openpyxl", "jinja2", "matplotlib", "pandas", "scipy", "IPython", "rich", "pydantic")
+EXTRAS = ("openpyxl", "jinja2", "matplotlib", "scipy", "hypothesis", "markdown_it", "pytest")
+"""What comes with an extra; the tests have all of it, a maker perhaps nothing."""
+
+OPTIONAL = (*EXTRAS, "pandas", "IPython", "rich", "pydantic")
 """What no answer in plain words needs."""
 
 

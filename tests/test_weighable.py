@@ -347,8 +347,9 @@ def test_an_unfinished_search_says_so_and_breaks_nothing() -> None:
     """Out of time, the best formula found still keeps every limit, and is not called best."""
     request = hard_request()
     formulation = formulated(request)
-    answer = weighed_within(formulation, 0.01)
-    assert answer.x is not None
+    # How long a first formula takes is the machine's; the best takes fifty times as long.
+    within = (weighed_within(formulation, 0.01 * 2**k) for k in range(10))
+    answer = next(found for found in within if found.x is not None)
     assert answer.cost is not None
     assert answer.relaxed.lower_bound is not None
     assert keeps(request, recipe(formulation, answer))
