@@ -347,7 +347,9 @@ def test_an_unfinished_search_says_so_and_breaks_nothing() -> None:
     """Out of time, the best formula found still keeps every limit, and is not called best."""
     request = hard_request()
     formulation = formulated(request)
-    answer = weighed_within(formulation, 0.01)
+    # Long enough for a first formula, however busy the machine, and too short for the last.
+    answers = (weighed_within(formulation, 0.01 * 2**doubled) for doubled in range(10))
+    answer = next(answer for answer in answers if answer.x is not None)
     assert answer.x is not None
     assert answer.cost is not None
     assert answer.relaxed.lower_bound is not None
