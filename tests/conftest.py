@@ -10,7 +10,8 @@ from formulation_support import Command
 # Where the tests run in the background, Ctrl-C and the end of a terminal may be ignored, and
 # whatever they start inherits that.
 signal.signal(signal.SIGINT, signal.default_int_handler)
-signal.signal(signal.SIGHUP, signal.SIG_DFL)
+if hasattr(signal, "SIGHUP"):
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 
 @pytest.fixture
