@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import Context, Decimal
 from fractions import Fraction
 
 from optimiser.provenance import Origin
+
+EXACTLY = Context(prec=100)
+"""The usual 28 digits would round a price of 15 digits times a factor of 18."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +95,9 @@ def repriced(
         if change is None:
             found.append(offer)
         elif change.by is not None:
-            factor = 1 + change.by / 100
-            price, delivery = offer.price * factor, offer.delivery * factor
+            factor = EXACTLY.add(1, EXACTLY.scaleb(change.by, -2))
+            price = EXACTLY.multiply(offer.price, factor)
+            delivery = EXACTLY.multiply(offer.delivery, factor)
             found.append(replace(offer, price=price, delivery=delivery))
     for change in wanted.values():
         if change.to is not None:

@@ -263,6 +263,16 @@ MISTAKES: list[tuple[str, str, str]] = [
         ("brief.toml:4 weighing.step: 100 % is not a whole number of steps of 0.3; write 0.5 or 1"),
     ),
     (
+        "step-finer-than-any-scale",
+        "@[weighing]\nstep = 1e-9\n[weighing.steps]\nbeeswax = 5e-7\n",
+        (
+            "brief.toml:4 weighing.step: 0.000000001 is finer than 0.000001 % and no scale; "
+            "write 0.5\n"
+            "brief.toml:6 weighing.steps.beeswax: 0.0000005 is finer than 0.000001 % and no scale; "
+            "write 0.5"
+        ),
+    ),
+    (
         "step0",
         "@[weighing]\nstep = 0\nsmallest = -1\n",
         (

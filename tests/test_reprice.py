@@ -372,3 +372,11 @@ def test_limits_of_a_brief_without_formula_can_be_swept() -> None:
     assert answer.is_answered
     assert answer.limit_sweep.possible_to == 10
     assert limit("properties.vitamin_e.min", "12").value > 10
+
+
+def test_a_change_in_percent_is_exact_to_the_last_digit() -> None:
+    """Fifteen digits times eighteen are not rounded to the 28 that decimals usually have."""
+    before = small_request(prices={"shea": "8.12345678901234"})
+    change = PriceChange("shea", None, Decimal("12.3456789012345"), Origin("--price"))
+    (offer,) = [o for o in repriced(before.offers, [change], "GBP") if o.ingredient == "shea"]
+    assert offer.price_per_kg == Fraction("8.12345678901234") * Fraction("1.123456789012345")

@@ -322,3 +322,40 @@ def test_the_order_of_the_rows_does_not_matter():
         first = shopping(wants, wares)
         shuffled = rng.sample(wares, len(wares))
         assert counts(shopping(wants, shuffled)) == counts(first)
+
+
+# beyond what the solver can tell apart
+
+
+@pytest.mark.parametrize(
+    ("one", "packs", "total"),
+    [
+        (ware("shea", "1", "1e-9", least="1e9"), 10**18, Fraction(10**9)),
+        (ware("shea", "1e-18", "1"), 2 * 10**18, Fraction(2 * 10**18)),
+        (ware("shea", "1e-3", "1e-9", delivery="1e9", free="1e9"), 2000, 10**9 + Fraction("2e-6")),
+    ],
+)
+def test_packs_beyond_number_are_bought_all_the_same(one, packs, total):
+    """A solver holds 16 digits; where it finds nothing each item is bought alone, and told so."""
+    found = shopping([want("shea", "2"), want("lid", "3")], [one, ware("lid", "1", "5", "Other")])
+    assert counts(found) == {("shea", one.pack): packs, ("lid", "1 kg"): 3}
+    assert found.total == total + 15
+    assert all(order.meets_minimum for order in found.orders)
+    assert not found.is_least
+
+
+def test_thousands_of_suppliers_end_within_memory_and_in_words():
+    """The cheapest of each item are searched among; it is told that something cheaper may exist."""
+    rng = random.Random(3)
+    offered = [
+        ware("shea", f"{rng.randint(1, 50)}e-2", f"{rng.randint(1, 99)}", f"s{k}", line=k)
+        for k in range(3000)
+    ]
+    offered += [ware("lid", "1", "2", least="40"), ware("lid", "9", "0", f"s{5}", least="40")]
+    found = shopping([want("shea", "2.2"), want("lid", "3")], offered)
+    assert not found.is_least
+    assert found.cannot_buy == ()
+    assert all(order.meets_minimum for order in found.orders)
+    assert all(one.left_over >= 0 for one in found.items)
+    again = shopping([want("shea", "2.2"), want("lid", "3")], rng.sample(offered, len(offered)))
+    assert (counts(again), again.total) == (counts(found), found.total)

@@ -25,8 +25,8 @@ LEAST = (
 )
 
 IN_TIME = (
-    "Whole packs, the best found in the time of the search; something cheaper may exist. Delivery "
-    "once an order at that of its dearest line; the sums are exact."
+    "Whole packs, the best that was found before the search was cut short; something cheaper may "
+    "exist. Delivery once an order at that of its dearest line; the sums are exact."
 )
 
 

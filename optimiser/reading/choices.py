@@ -12,6 +12,10 @@ from optimiser.reading.toml_document import Document, Entry, unknown_choice
 
 EXACTLY_ONE, AT_MOST_ONE = "exactly one", "at most one"
 
+FINEST_STEP = Decimal("0.000001")
+"""In percent, a microgram in 100 g: with finer ones a solver's counts have too many digits, and
+it finds nothing where there is a formula."""
+
 
 def read_weighing(document: Document, entry: Entry | None, ingredients: Names) -> Weighing | None:
     """How finely the formula can be weighed.
@@ -25,7 +29,7 @@ def read_weighing(document: Document, entry: Entry | None, ingredients: Names) -
         return None
     known = ("step", "smallest", "max_ingredients", "steps")
     entries = document.table(entry, known, "[weighing] and step = 0.5") or {}
-    step = _share(document, entries["step"]) if "step" in entries else None
+    step = _step(document, entries["step"]) if "step" in entries else None
     if step is not None and 100 % step:
         problem = f"100 % is not a whole number of steps of {plain_number(step)}; write 0.5 or 1"
         document.wrong(entries["step"], problem)
@@ -43,6 +47,17 @@ def _share(document: Document, entry: Entry) -> Decimal | None:
     value = document.number(entry, "0.5")
     if value is not None and not 0 < value <= 100:
         problem = f"{plain_number(value)} is not above 0 and up to 100; write 0.5"
+        document.wrong(entry, problem)
+        return None
+    return value
+
+
+def _step(document: Document, entry: Entry) -> Decimal | None:
+    """A percentage above 0 that somebody can weigh."""
+    value = _share(document, entry)
+    if value is not None and value < FINEST_STEP:
+        finest = plain_number(FINEST_STEP)
+        problem = f"{plain_number(value)} is finer than {finest} % and no scale; write 0.5"
         document.wrong(entry, problem)
         return None
     return value
@@ -70,7 +85,7 @@ def _single_steps(
     example = '[weighing.steps] and "lavender-oil" = 0.05'
     for name, inner in (document.any_table(entry, example) or {}).items():
         identifier = document.find(inner, name, ingredients)
-        step = _share(document, inner)
+        step = _step(document, inner)
         if identifier in found:
             document.wrong(inner, f"{identifier} has a step already; keep one")
         elif identifier is not None and step is not None:

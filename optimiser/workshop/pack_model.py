@@ -16,6 +16,7 @@ from optimiser.linear_model import Coefficients, LinearModel, ModelRow, Sense
 from optimiser.price import Ware
 from optimiser.provenance import Exact
 from optimiser.solve import Status, solve
+from optimiser.workshop.bought_alone import packs_alone
 
 MARGINS = (Fraction(0), Fraction(1, 10**5))
 """By how much needs are raised for the solver, relative.
@@ -46,16 +47,14 @@ def cheapest_packs(short: Mapping[str, Fraction], wares: Sequence[Ware]) -> Pack
     Returns:
         Counts that cover every need and keep every minimum order, of the least total cost; of
         equally cheap ones those with the fewest orders, then with the least left over in money.
-
-    Raises:
-        RuntimeError: The solver found none.
+        Where the solver finds none, as with a million million packs, each item bought alone.
     """
     if not short:
         return Packs((0,) * len(wares), is_least=True)
     stated = _stated(short, wares)
     first = _search(stated, stated.cost, ())
     if first is None:
-        raise RuntimeError("no packs were found although every item can be had")
+        return Packs(packs_alone(short, wares), is_least=False)
     best = first.counts
     if not first.in_time:
         return Packs(best, is_least=False)

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimiser.price import Ware
+from optimiser.workshop.bought_alone import worth_a_look
 from optimiser.workshop.pack_model import cheapest_packs
 
 NOTHING = Fraction(0)
@@ -131,7 +132,7 @@ class Shopping:
     Attributes:
         items: Every item that is needed, in the order asked.
         orders: One for each supplier that is bought from, by name.
-        is_least: Whether the search for the least total came to its end.
+        is_least: Whether the search for the least total came to its end among all wares.
     """
 
     items: tuple[Bought, ...]
@@ -168,16 +169,14 @@ def shopping(wants: Iterable[Want], wares: Iterable[Ware]) -> Shopping:
     Args:
         wants: What is needed, each item once.
         wares: What can be bought.
-
-    Raises:
-        RuntimeError: The solver found no packs although each item can be had.
     """
     wanted = tuple(wants)
     by_item: dict[str, list[Ware]] = {}
     for ware in _sellable(wares, {want.item for want in wanted if want.short}):
         by_item.setdefault(ware.item, []).append(ware)
     short = {want.item: want.short for want in wanted if want.short and want.item in by_item}
-    offered = sorted((ware for item in short for ware in by_item[item]), key=_order_of)
+    every = sorted((ware for item in short for ware in by_item[item]), key=_order_of)
+    offered = worth_a_look(short, every)
     packs = cheapest_packs(short, offered)
     purchases = tuple(
         Purchase(ware, count) for ware, count in zip(offered, packs.counts, strict=True) if count
@@ -192,7 +191,7 @@ def shopping(wants: Iterable[Want], wares: Iterable[Ware]) -> Shopping:
             for want in wanted
         ),
         orders=_orders(purchases),
-        is_least=packs.is_least,
+        is_least=packs.is_least and len(offered) == len(every),
     )
 
 
