@@ -18,13 +18,18 @@ from optimiser.solve import settle
 MOST_OTHERS = 6
 """So many other sets are looked at for a smaller one."""
 
+MOST_ROWS = 80
+"""Of a larger model the first set at hand is taken: each other one costs hundreds of solves."""
+
 
 def point_within(model: LinearModel) -> Certificate:
     """A point within all rows, or the proof that there is none; costs count as 0."""
     return settle(replace(model, cost=Coefficients((0,) * len(model.columns))))[1]
 
 
-def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple[int, ...]]:
+def conflicts(
+    model: LinearModel, eased_first: Sequence[int] = (), most: int | None = None
+) -> list[tuple[int, ...]]:
     """Irreducible sets of rows that cannot hold together, until nothing else clashes.
 
     After each set one of its rows is dropped, one of `eased_first` if it has any, and the
@@ -34,16 +39,19 @@ def conflicts(model: LinearModel, eased_first: Sequence[int] = ()) -> list[tuple
     Args:
         model: An impossible model.
         eased_first: Rows that are likely to be eased.
+        most: Stop after so many sets.
 
     Raises:
         UnsettledError: A step could not be settled exactly.
     """
     found: list[tuple[int, ...]] = []
     dropped: set[int] = set()
-    while (first := _one_conflict(model, dropped)) is not None:
-        if not first:  # nothing that was said is to blame
+    alternatives = MOST_OTHERS if len(model.rows) <= MOST_ROWS else 0
+    while most is None or len(found) < most:
+        first = _one_conflict(model, dropped)
+        if not first:  # none, or nothing that was said is to blame
             break
-        others = (_one_conflict(model, {*dropped, row}) for row in first[:MOST_OTHERS])
+        others = (_one_conflict(model, {*dropped, row}) for row in first[:alternatives])
         conflict = min(
             (rows for rows in (first, *others) if rows), key=lambda rows: (len(rows), rows)
         )

@@ -12,7 +12,15 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from formulation_support import IMPOSSIBLE, Command, limit, small_request
+from formulation_support import (
+    IMPOSSIBLE,
+    INGREDIENTS,
+    Command,
+    figure,
+    limit,
+    quantity,
+    small_request,
+)
 from impossible_models import is_possible
 from linear_models import assert_proof_holds, weak_bound
 from weighable_support import is_possible_by_scipy, random_request, weighing, with_choices
@@ -24,8 +32,10 @@ from optimiser.brief import End, Limit, Request
 from optimiser.formulation import formulated
 from optimiser.ingredient import Kind
 from optimiser.linear_model import LinearModel
+from optimiser.present.answer_json import impossible_document
 from optimiser.present.console import WIDTH, cheapest_text
-from optimiser.present.impossible_words import easier
+from optimiser.present.impossible_words import MORE_CONFLICTS, easier
+from optimiser.present.markdown import impossible_said
 from optimiser.reading import read_request
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -552,3 +562,28 @@ def test_a_ratio_to_nothing_is_eased_where_there_can_be_something() -> None:
     assert to.keys() == {"totals.nut-oil.max", "ratios.nut-oil:butter.max"}
     eased = [replace(one, value=to.get(one.key, Fraction(one.value))) for one in said]
     assert cheapest(small_request(*eased)).certificate.cost == told.compromise_cost_per_kg
+
+
+def with_wrong_levels(count: int) -> Request:
+    """So many limits that nothing on the shelf can meet, each by itself."""
+    names = [f"level_{place}" for place in range(count)]
+    shelf = tuple(
+        replace(one, figures={name: figure("50") for name in names}) for one in INGREDIENTS
+    )
+    said = [(f"properties.{name}.min", "60") for name in names]
+    return small_request(*said, ingredients=shelf, properties=tuple(map(quantity, names)))
+
+
+@pytest.mark.parametrize(("count", "is_all"), [(8, True), (9, False), (45, False)])
+def test_of_many_conflicts_the_first_are_told(count: int, is_all: bool) -> None:
+    """Eight conflicts are told, and that there are more; the compromise eases them all."""
+    answer = cheapest(with_wrong_levels(count))
+    found = answer.explanation
+    assert found is not None
+    assert [len(conflict) for conflict in found.conflicts] == [1] * 8
+    assert found.is_all == is_all
+    assert len(found.compromise) == count
+    written = [text for _, texts in impossible_said(found, "GBP") for text in texts]
+    assert (MORE_CONFLICTS in written) == (not is_all)
+    assert (MORE_CONFLICTS in " ".join(cheapest_text(answer).split())) == (not is_all)
+    assert impossible_document(found, "GBP")["conflicts_are_all"] == is_all

@@ -20,6 +20,9 @@ from optimiser.linear_model import LinearModel, Row
 from optimiser.repair import nearest_bound, smallest_compromise
 from optimiser.solve import settle
 
+MOST_CONFLICTS = 8
+"""So many conflicts are told; of more, that there are more. Who eases these asks again."""
+
 
 @dataclass(frozen=True, slots=True)
 class Clash:
@@ -63,7 +66,8 @@ class Explanation:
     Attributes:
         causes: What plain arithmetic shows.
         conflicts: Sets of statements that cannot hold together; drop any one of a set and
-            the rest of it can be met. There is no further knot beside these.
+            the rest of it can be met.
+        is_all: Whether there is no further knot beside these.
         ways_out: For each statement of the conflicts that may be eased.
         compromise: The bounds that move least together, relative to each; empty where
             easing is not enough.
@@ -73,6 +77,7 @@ class Explanation:
 
     causes: tuple[Cause, ...]
     conflicts: tuple[tuple[Clash, ...], ...]
+    is_all: bool
     ways_out: tuple[WayOut, ...]
     compromise: tuple[Move, ...]
     compromise_cost_per_kg: Fraction | None
@@ -93,7 +98,9 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
     bounds = [Fraction(bound) for bound in model.bound]
     sizes = [abs(b) or row.step for b, row in zip(bounds, model.rows, strict=True)]
     moved = dict(smallest_compromise(model, sizes) or {})
-    found = conflicts(model, list(moved))
+    found = conflicts(model, list(moved), MOST_CONFLICTS + 1)
+    is_all = len(found) <= MOST_CONFLICTS
+    found = found[:MOST_CONFLICTS]
     named = sorted({i for conflict in found for i in conflict})
     eased_alone = {i: nearest_bound(model, i) for i in named if model.rows[i].may_be_eased}
     ways = [
@@ -115,6 +122,7 @@ def explained(formulation: Formulation, model: LinearModel | None = None) -> Exp
         conflicts=tuple(
             tuple(Clash(model.rows[i], bounds[i]) for i in conflict) for conflict in found
         ),
+        is_all=is_all,
         ways_out=tuple(ways),
         compromise=tuple(Move(model.rows[i], bounds[i], level) for i, level in moved.items()),
         compromise_cost_per_kg=found_then.cost if found_then else None,

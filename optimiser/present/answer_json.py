@@ -174,6 +174,7 @@ def impossible_document(explanation: Explanation, currency: str) -> dict[str, An
         "causes": [cause_said(cause) for cause in explanation.causes],
         "conflict": conflicts[0] if conflicts else [],
         "conflicts": conflicts,
+        "conflicts_are_all": explanation.is_all,
         "ways_out": [
             {
                 "limit": way.row.statement.key,

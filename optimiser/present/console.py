@@ -130,6 +130,7 @@ def impossible_lines(explanation: Explanation, currency: str, style: str | None)
     """Why no formula exists, and what would have to give."""
     # Most briefs can be met; these words are loaded where one cannot.
     from optimiser.present.impossible_words import (
+        MORE_CONFLICTS,
         cause_said,
         clash_said,
         compromise_cost,
@@ -152,6 +153,8 @@ def impossible_lines(explanation: Explanation, currency: str, style: str | None)
         for clash in conflict:
             place = place_said(clash.row, style)
             lines += wrapped(f"{clash_said(clash)}  [{place}]", "  ", "    ")
+    if not explanation.is_all:
+        lines += ["", *wrapped(MORE_CONFLICTS)]
     lines += ["", "Easing one alone, the others as they are"]
     enough = [way for way in explanation.ways_out if way.reachable is not None]
     for way in enough:

@@ -10,6 +10,7 @@ from optimiser.answers.measures import Level, Measures
 from optimiser.brief import End, Family, Request
 from optimiser.present.console import HAS_LIMIT, formula_rows, measure_rows
 from optimiser.present.impossible_words import (
+    MORE_CONFLICTS,
     cause_said,
     clash_said,
     compromise_cost,
@@ -139,6 +140,8 @@ def impossible_sections(
             title = f"Conflict {number} of {count}: {title[0].lower()}{title[1:]}"
         entries = [Entry(clash_said(c), [f"[{place_said(c.row, style)}]"]) for c in conflict]
         sections.append(Section(title, [Entries(entries)]))
+    if not explanation.is_all:
+        sections.append(Section("More conflicts", [Paragraph(MORE_CONFLICTS)]))
     enough = [way for way in explanation.ways_out if way.reachable is not None]
     eased: list[Part] = [Items([way_out_said(way, currency) for way in enough])] if enough else []
     if not explanation.ways_out:

@@ -36,6 +36,9 @@ def cause_said(cause: Cause) -> str:
     )
 
 
+MORE_CONFLICTS = "There are more conflicts than these: ease some of these and ask again."
+
+
 def clash_said(clash: Clash) -> str:
     """One statement of a conflict, as the maker said it."""
     firm = "" if clash.row.may_be_eased else " (firm)"

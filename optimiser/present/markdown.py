@@ -11,6 +11,7 @@ from optimiser.answers.measures import Level, Measures
 from optimiser.brief import Brief
 from optimiser.present.console import one_line
 from optimiser.present.impossible_words import (
+    MORE_CONFLICTS,
     cause_said,
     clash_said,
     compromise_cost,
@@ -101,6 +102,8 @@ def impossible_said(explanation: Explanation, currency: str) -> list[tuple[str, 
             for c in conflict
         ]
         parts.append((f"Conflict {number}: these cannot be met together", said))
+    if not explanation.is_all:
+        parts.append(("More conflicts", [MORE_CONFLICTS]))
     parts.append(
         ("Easing one alone", [way_out_said(way, currency) for way in explanation.ways_out])
     )

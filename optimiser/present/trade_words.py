@@ -13,7 +13,7 @@ from optimiser.linear_model import Row
 from optimiser.present.abreast import rows_abreast
 from optimiser.present.answer_json import exact, impossible_document, number
 from optimiser.present.csv_text import csv_text
-from optimiser.present.impossible_words import clash_said
+from optimiser.present.impossible_words import MORE_CONFLICTS, clash_said
 from optimiser.present.moves import shares_of
 from optimiser.present.numbers import money, significant, small_money
 from optimiser.present.page import Footnote, Items, Page, Paragraph, Part, Section, Table
@@ -63,6 +63,8 @@ def _impossible(answer: TradeOff, explanation: Explanation) -> list[Section]:
             for clash in conflict
         ]
         sections.append(Section(f"{title} cannot be met together", [Items(said)]))
+    if not explanation.is_all:
+        sections.append(Section("More conflicts", [Paragraph(MORE_CONFLICTS)]))
     return sections
 
 
