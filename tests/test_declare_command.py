@@ -268,3 +268,26 @@ def test_allergens_of_a_scent_that_nobody_describes_are_marked_in_the_list(
     words = ("declare", recipe, "--brief", tmp_path / "brief.toml", "--region")
     assert optimiser.json(*words, "eu")["ingredients"].endswith(", [allergens of Meadow accord]")
     assert "[allergens" not in optimiser.json(*words, "us")["ingredients"]
+
+
+@pytest.mark.parametrize(
+    ("inci_name", "is_missing"), [("Hydrated Silica [nano]", False), ("", True)]
+)
+def test_brackets_of_a_name_are_no_gap(
+    optimiser: Command, tmp_path: Path, inci_name: str, is_missing: bool
+) -> None:
+    """Only what is missing is told as missing, whatever a name has in brackets."""
+    (tmp_path / "prices.csv").write_text("ingredient,pack,price\nsunflower-oil,1 kg,5\n", "utf-8")
+    (tmp_path / "own.csv").write_text(
+        f"ingredient,inci_name,kind\nmy-powder,{inci_name},powder\n", "utf-8"
+    )
+    brief = tmp_path / "brief.toml"
+    brief.write_text(
+        'name = "b"\n[costing]\nprices = "prices.csv"\n[shelf]\nsheets = ["own.csv"]\n', "utf-8"
+    )
+    recipe = tmp_path / "recipe.csv"
+    recipe.write_text("ingredient,percent\nsunflower-oil,60\nmy-powder,40\n", "utf-8")
+    code, out, err = optimiser("declare", recipe, "--region", "eu", "--brief", brief)
+    assert (code, err) == (0, "")
+    assert (inci_name or "[INCI name of my-powder]") in out
+    assert ("in [brackets] is missing" in out) == is_missing

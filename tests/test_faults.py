@@ -448,6 +448,7 @@ class TestConsole:
 
 
 SURROUNDINGS = {
+    "a kind of window that there is none of": {"MPLBACKEND": "nonsense"},
     "no locale and no home": {
         "LC_ALL": "C",
         "LANG": "",

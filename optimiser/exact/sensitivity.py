@@ -10,9 +10,10 @@ be careful!", EJOR 101, say why; cited from memory.)
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 
@@ -24,6 +25,9 @@ from optimiser.linear_model import LinearModel, Sense
 
 MOST_PIVOTS = 500
 """Parametric steps before a rate is given up as not settled."""
+
+Drift = Iterable[tuple[int, Any]]
+"""Columns of a dictionary, each with how much of it something moves, over `divisor`."""
 
 GIVEN_UP = "how the cost answers to a bound or a price came to no end; please report it"
 
@@ -186,7 +190,7 @@ def _follow_ratio(model: LinearModel, here: Dictionary, i: int, way: int, loosen
         assert part is not None
         drift, bottom = written(here, part)
         speed = price / (weight or 1) * way / bottom
-        turning, turn = _first_turn(here, drift, speed, column)
+        turning, turn = _first_turn(here, enumerate(drift), speed, column)
         if turn == 0:
             if here.slide(turning, here.directions(turning)[0]) is None:
                 raise UnsettledError(GIVEN_UP)
@@ -215,10 +219,17 @@ def _ratio_end(
     return bound + way * step / after if after > 0 else None
 
 
+def _in_terms(here: Dictionary, j: int) -> Drift:
+    """Column j of the model in terms of the nonbasic variables, over `divisor`."""
+    if j in here.basic:
+        return enumerate(here.table[here.basic.index(j)])
+    return [(here.nonbasic.index(j), here.divisor)]
+
+
 def _first_turn(
-    here: Dictionary, drift: Integers, speed: Fraction, without: int
+    here: Dictionary, drift: Drift, speed: Fraction, without: int
 ) -> tuple[int, Fraction | None]:
-    """The column whose reduced cost first reaches 0 as each drifts by drift * speed.
+    """The column whose reduced cost first reaches 0 as each drifts by its pull * speed.
 
     Returns:
         The column and how long it takes; None where no reduced cost ever does.
@@ -228,7 +239,7 @@ def _first_turn(
     sign = 1 if speed > 0 else -1
     best = least_ratio(
         (abs(here.cost_row[column]), abs(pull), here.nonbasic[column], column)
-        for column, pull in enumerate(drift)
+        for column, pull in drift
         if pull
         and column != without
         and any(pull * sign * way < 0 for way in here.directions(column))
@@ -256,11 +267,7 @@ def cost_range(dictionary: Dictionary, j: int) -> tuple[Fraction | None, Fractio
 def _cost_reach(here: Dictionary, j: int, way: int) -> Fraction | None:
     """How far the cost of column j can move one way before the optimal point moves."""
     for _ in range(MOST_PIVOTS):
-        if j in here.basic:
-            slope = here.table[here.basic.index(j)]
-        else:
-            slope = integers([here.divisor * (v == j) for v in here.nonbasic])
-        column, reach = _first_turn(here, slope, Fraction(way, here.divisor), -1)
+        column, reach = _first_turn(here, _in_terms(here, j), Fraction(way, here.divisor), -1)
         if reach is None:
             return None
         direction = here.directions(column)[0]
@@ -282,11 +289,11 @@ def equal_ranges(
     Raises:
         UnsettledError: Too many steps.
     """
-    free = [
+    free = {
         c
         for c in range(len(dictionary.nonbasic))
         if dictionary.cost_row[c] == 0 and dictionary.directions(c)
-    ]
+    }
     if not free:
         return None
     face = dictionary.copy()
@@ -295,15 +302,13 @@ def equal_ranges(
             face.hold(v, face.resting(v))
     ranges: dict[int, tuple[Fraction | None, Fraction | None]] = {}
     for j in columns:
-        at = dictionary.value(j)
-        if j in face.basic:
-            slope = face.table[face.basic.index(j)]
-        else:
-            slope = integers([face.divisor * (v == j) for v in face.nonbasic])
-        if any(slope[c] for c in free):
+        pulls = {c: pull for c, pull in _in_terms(face, j) if pull and c in free}
+        if pulls:
+            slope = integers([pulls.get(c, 0) for c in range(len(face.nonbasic))])
             low, high = (_extreme(face.copy(), slope, j, way) for way in (1, -1))
             ranges[j] = (low, high)
         else:
+            at = dictionary.value(j)
             ranges[j] = (at, at)
     moves = any(low is None or low != high for low, high in ranges.values())
     return ranges if moves else None

@@ -59,7 +59,7 @@ def _titled(title: str, texts: Iterable[str]) -> list[Section]:
 
 
 def _is_open(answer: Declaration) -> bool:
-    return "[" in answer.text
+    return any(line.name.startswith("[") for line in answer.lines)
 
 
 def _percent(value: Fraction) -> str:
