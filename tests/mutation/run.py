@@ -2,14 +2,14 @@
 
     pip install -e '.[test]' pytest-cov
     python tests/mutation/run.py --log mutants.jsonl [--seed 1] [--count 1000] [--minutes 60]
-        [--only optimiser/exact] [--worker 0/2] [--thorough] [--unchanged]
+        [--only optimiser/exact] [--worker 0/2] [--unchanged]
     python tests/mutation/run.py --log mutants.jsonl --again     those that survived before
     python tests/mutation/run.py --log mutants.jsonl --told      what the log says
 
 First the whole suite runs once to see which test runs which line; that is kept beside the log.
 Mutants come in a random order of the seed, so the first so many are a sample of all. Each is
-tried in a process of its own against quick tests that run its line and, with `--thorough` or
-`--again`, if it survives them against every file of tests that enters its module. One line a
+tried in a process of its own against quick tests that run its line; `--again` tries those that
+survived on all tests that run it, as far as a minute of tests goes. One line a
 mutant is kept in the log, and a second run goes on where the first stopped. What survives is
 listed with its place: it wants a test, or a reason in `justified.toml` why the change changes
 nothing. `--unchanged` tries the tests of each mutant without it: all must survive.
@@ -26,6 +26,7 @@ import sys
 import time
 import tomllib
 from collections import Counter
+from dataclasses import asdict
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -50,10 +51,6 @@ MATHEMATICS = (
     "postoptimal",
     "answers",
 )
-QUICK = 10.0
-"""Seconds of tests, as they last unchanged, that are tried first."""
-FEW = 150
-"""At most so many tests are tried first."""
 REASONS = HERE / "justified.toml"
 
 
@@ -114,31 +111,22 @@ def judged(
     """One mutant against its tests, as a line of the log."""
     source = None if unchanged else mutant.applied((ROOT / mutant.path).read_bytes())
     module = mutant.path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
-    chosen: list[str] = []
-    total = 0.0
-    for test in selection.tests(mutant.path, mutant.line)[:FEW]:
-        total += selection.lasting(test)
-        if total > QUICK and chosen:
-            break
-        chosen.append(test)
-    outcome, lasted, said = SURVIVED, 0.0, ""
-    if chosen:
-        allowed = 30 + 5 * total
-        outcome, lasted, said = tried(module, ROOT / mutant.path, source, chosen, allowed)
-    stage = "quick"
-    if outcome == SURVIVED and thorough:
-        stage = "files"
-        files = selection.whole_files(mutant.path)
-        outcome, more, said = tried(module, ROOT / mutant.path, source, files, 900)
-        lasted += more
+    file = ROOT / mutant.path
+    outcome, lasted, said, tests = SURVIVED, 0.0, "", 0
+    stages = [(90.0, chosen) for chosen in selection.tests(mutant.path, mutant.line)]
+    if thorough:
+        stages = [(600.0, selection.thoroughly(mutant.path, mutant.line))]
+    for allowed, chosen in stages:
+        if chosen and outcome == SURVIVED:
+            outcome, more, said = tried(module, file, source, chosen, allowed)
+            lasted, tests = lasted + more, tests + len(chosen)
     killer = [line for line in said.splitlines() if line.startswith("FAILED")]
     return {
         "name": mutant.name,
         "outcome": outcome,
-        "stage": stage,
         "was": mutant.was,
         "text": mutant.text,
-        "tests": len(chosen),
+        "tests": tests,
         "seconds": round(lasted, 2),
         "by": killer[0][:200] if killer else said[-200:] if outcome == "broken" else "",
     }
@@ -146,10 +134,12 @@ def judged(
 
 def justified(mutant: Mutant, reasons: list[dict[str, str]]) -> str | None:
     """Why a mutant changes nothing, where that is written down."""
-    text = (ROOT / mutant.path).read_text(encoding="utf-8").splitlines()[mutant.line - 1].strip()
-    told = {"path": mutant.path, "line": text, "was": mutant.was, "text": mutant.text}
-    fitting = (one for one in reasons if all(one[key] == told[key] for key in told))
-    return next((one["why"] for one in fitting), None)
+    line = (ROOT / mutant.path).read_text(encoding="utf-8").splitlines()[mutant.line - 1].strip()
+    facts = {**asdict(mutant), "line": line}
+    for reason in reasons:
+        if all(facts[key] == value for key, value in reason.items() if key != "why"):
+            return reason["why"]
+    return None
 
 
 def told(log: Path) -> int:
@@ -188,7 +178,6 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=10**6)
     parser.add_argument("--only", default="optimiser/")
     parser.add_argument("--worker", default="0/1", help="this part of so many")
-    parser.add_argument("--thorough", action="store_true", help="whole files for survivors")
     parser.add_argument("--again", action="store_true", help="those that survived before")
     parser.add_argument("--unchanged", action="store_true", help="the tests without the mutants")
     parser.add_argument("--told", action="store_true", help="only tell what the log says")
@@ -217,7 +206,7 @@ def main() -> None:
             continue
         if time.monotonic() > until:
             break
-        result = judged(mutant, selection, options.thorough or options.again, options.unchanged)
+        result = judged(mutant, selection, options.again, options.unchanged)
         with log.open("a", encoding="utf-8") as kept:
             kept.write(json.dumps(result) + "\n")
     told(log)

@@ -8,12 +8,26 @@ there every test that enters the module counts.
 from __future__ import annotations
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from itertools import zip_longest
 from pathlib import Path
 
 from coverage import CoverageData
 
 DURATION = re.compile(r"^\s*([\d.]+)s (?:call|setup|teardown)\s+(\S.*)$")
+QUICK = 8.0
+"""Seconds of tests, as they last unchanged, in one quick trial."""
+
+THOROUGH = 60.0
+"""The same of a thorough one."""
+
+FILES, OF_EACH = 4, 8
+"""The first trial takes so many tests of each of so many files: to load a file costs most."""
+
+FEW = 120
+"""At most so many tests are in the second trial."""
+
 UNTIMED = 0.005
 """Seconds of a test that pytest leaves out of its list of durations."""
 
@@ -29,6 +43,8 @@ class Selection:
         for line in durations.read_text(encoding="utf-8").splitlines():
             if found := DURATION.match(line):
                 self.seconds[found[2]] += float(found[1])
+        tests = {each.rpartition("|")[0] for each in self.data.measured_contexts()}
+        self._in_file = Counter(test.partition("::")[0] for test in tests)
         self._lines: dict[str, dict[int, list[str]]] = {}
 
     def _inside(self, path: str) -> str:
@@ -43,34 +59,43 @@ class Selection:
             self._lines[path] = dict(found)
         return self._lines[path]
 
-    def tests(self, path: str, line: int) -> list[str]:
-        """Tests that run a line, files in turn and quick ones first."""
+    def tests(self, path: str, line: int) -> tuple[list[str], list[str]]:
+        """Tests that run a line: a few of the files that run it most, then others of all files."""
+        files = self._by_file(path, line)
+        most = sorted(files, key=lambda file: (-len(files[file]), file))[:FILES]
+        first = self._within(QUICK, (files[file][:OF_EACH] for file in most))
+        others = [test for turn in zip_longest(*files.values()) for test in turn if test]
+        return first, self._within(QUICK, [[t for t in others if t not in first][:FEW]])
+
+    def thoroughly(self, path: str, line: int) -> list[str]:
+        """Tests that run a line, first those of the files that are most about it."""
+        files = self._by_file(path, line)
+        about = sorted(files, key=lambda file: (-len(files[file]) / self._in_file[file], file))
+        return self._within(THOROUGH, (files[file] for file in about))
+
+    def _by_file(self, path: str, line: int) -> dict[str, list[str]]:
+        """Tests that run a line, or enter its module where none runs it; quick ones first."""
         by_line = self._contexts(path)
         contexts = {each for each in by_line.get(line, ()) if each}
         if not contexts:
             contexts = {each for all_of in by_line.values() for each in all_of if each}
-        return self._in_turn({each.rpartition("|")[0] for each in contexts})
+        files: dict[str, list[str]] = defaultdict(list)
+        for test in {each.rpartition("|")[0] for each in contexts}:
+            files[test.partition("::")[0]].append(test)
+        for tests in files.values():
+            tests.sort(key=lambda test: (self.lasting(test), test))
+        return files
 
-    def whole_files(self, path: str) -> list[str]:
-        """Files of every test that enters a module, those that enter it most first."""
-        times: dict[str, int] = defaultdict(int)
-        for contexts in self._contexts(path).values():
-            for each in contexts:
-                if each:
-                    times[each.partition("::")[0]] += 1
-        return sorted(times, key=lambda file: -times[file])
+    def _within(self, seconds: float, groups: Iterable[list[str]]) -> list[str]:
+        """As many tests of some groups as last no longer than a trial may, at least one."""
+        chosen: list[str] = []
+        left = seconds
+        for test in (test for group in groups for test in group):
+            left -= self.lasting(test)
+            if left > 0 or not chosen:
+                chosen.append(test)
+        return chosen
 
     def lasting(self, test: str) -> float:
         """Seconds a test took when coverage was measured."""
         return self.seconds.get(test, UNTIMED)
-
-    def _in_turn(self, chosen: set[str]) -> list[str]:
-        """One test of each file after the other, so that no file hides the rest."""
-        files: dict[str, list[str]] = defaultdict(list)
-        for test in chosen:
-            files[test.partition("::")[0]].append(test)
-        ranked = []
-        for tests in files.values():
-            tests.sort(key=lambda test: (self.lasting(test), test))
-            ranked.extend((place, self.lasting(test), test) for place, test in enumerate(tests))
-        return [test for _, _, test in sorted(ranked)]
