@@ -28,6 +28,9 @@ FILES, OF_EACH = 4, 8
 FEW = 120
 """At most so many tests are in the second trial."""
 
+OUTSIDE = "tests/test_scale.py"
+"""What it holds against an outside model sees most, and goes before others."""
+
 UNTIMED = 0.005
 """Seconds of a test that pytest leaves out of its list of durations."""
 
@@ -64,13 +67,15 @@ class Selection:
         files = self._by_file(path, line)
         most = sorted(files, key=lambda file: (-len(files[file]), file))[:FILES]
         first = self._within(QUICK, (files[file][:OF_EACH] for file in most))
-        others = [test for turn in zip_longest(*files.values()) for test in turn if test]
-        return first, self._within(QUICK, [[t for t in others if t not in first][:FEW]])
+        turns = [test for turn in zip_longest(*files.values()) for test in turn if test]
+        others = [test for test in files.get(OUTSIDE, []) + turns if test not in first]
+        return first, self._within(QUICK, [list(dict.fromkeys(others))[:FEW]])
 
     def thoroughly(self, path: str, line: int) -> list[str]:
         """Tests that run a line, first those of the files that are most about it."""
         files = self._by_file(path, line)
-        about = sorted(files, key=lambda file: (-len(files[file]) / self._in_file[file], file))
+        share = {file: len(tests) / self._in_file[file] for file, tests in files.items()}
+        about = sorted(files, key=lambda file: (file != OUTSIDE, -share[file], file))
         return self._within(THOROUGH, (files[file] for file in about))
 
     def _by_file(self, path: str, line: int) -> dict[str, list[str]]:
