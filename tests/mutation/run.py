@@ -9,7 +9,7 @@
 First the whole suite runs once to see which test runs which line; that is kept beside the log.
 Mutants come in a random order of the seed, so the first so many are a sample of all. Each is
 tried in a process of its own against quick tests that run its line; `--again` tries those that
-survived on all tests that run it, as far as a minute of tests goes. One line a
+survived on all tests that run it, as far as a minute of tests goes, or on `--tests`. One line a
 mutant is kept in the log, and a second run goes on where the first stopped. What survives is
 listed with its place: it wants a test, or a reason in `justified.toml` why the change changes
 nothing. `--unchanged` tries the tests of each mutant without it: all must survive.
@@ -105,17 +105,15 @@ def ready() -> None:
     del typer
 
 
-def judged(
-    mutant: Mutant, selection: Selection, thorough: bool, unchanged: bool
-) -> dict[str, object]:
+def judged(mutant: Mutant, selection: Selection, options: argparse.Namespace) -> dict[str, object]:
     """One mutant against its tests, as a line of the log."""
-    source = None if unchanged else mutant.applied((ROOT / mutant.path).read_bytes())
+    source = None if options.unchanged else mutant.applied((ROOT / mutant.path).read_bytes())
     module = mutant.path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     file = ROOT / mutant.path
     outcome, lasted, said, tests = SURVIVED, 0.0, "", 0
     stages = [(90.0, chosen) for chosen in selection.tests(mutant.path, mutant.line)]
-    if thorough:
-        stages = [(600.0, selection.thoroughly(mutant.path, mutant.line))]
+    if options.again:
+        stages = [(600.0, options.tests or selection.thoroughly(mutant.path, mutant.line))]
     for allowed, chosen in stages:
         if chosen and outcome == SURVIVED:
             outcome, more, said = tried(module, file, source, chosen, allowed)
@@ -134,10 +132,11 @@ def judged(
 
 def justified(mutant: Mutant, reasons: list[dict[str, str]]) -> str | None:
     """Why a mutant changes nothing, where that is written down."""
-    line = (ROOT / mutant.path).read_text(encoding="utf-8").splitlines()[mutant.line - 1].strip()
-    facts = {**asdict(mutant), "line": line}
+    line = (ROOT / mutant.path).read_text(encoding="utf-8").splitlines()[mutant.line - 1]
+    facts = asdict(mutant)
     for reason in reasons:
-        if all(facts[key] == value for key, value in reason.items() if key != "why"):
+        exact = reason.keys() - {"why", "line"}
+        if reason.get("line", "") in line and all(facts[key] == reason[key] for key in exact):
             return reason["why"]
     return None
 
@@ -179,6 +178,7 @@ def main() -> None:
     parser.add_argument("--only", default="optimiser/")
     parser.add_argument("--worker", default="0/1", help="this part of so many")
     parser.add_argument("--again", action="store_true", help="those that survived before")
+    parser.add_argument("--tests", nargs="+", help="with --again: these tests alone")
     parser.add_argument("--unchanged", action="store_true", help="the tests without the mutants")
     parser.add_argument("--told", action="store_true", help="only tell what the log says")
     options = parser.parse_args()
@@ -206,7 +206,7 @@ def main() -> None:
             continue
         if time.monotonic() > until:
             break
-        result = judged(mutant, selection, options.again, options.unchanged)
+        result = judged(mutant, selection, options)
         with log.open("a", encoding="utf-8") as kept:
             kept.write(json.dumps(result) + "\n")
     told(log)
