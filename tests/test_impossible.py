@@ -552,3 +552,14 @@ def test_a_ratio_to_nothing_is_eased_where_there_can_be_something() -> None:
     assert to.keys() == {"totals.nut-oil.max", "ratios.nut-oil:butter.max"}
     eased = [replace(one, value=to.get(one.key, Fraction(one.value))) for one in said]
     assert cheapest(small_request(*eased)).certificate.cost == told.compromise_cost_per_kg
+
+
+def test_another_model_has_no_formula_of_the_brief() -> None:
+    """Where further statements make it impossible the compromise has moves, but no formula."""
+    clash = formulated(small_request(*TestFirm.CLASH))
+    found = explained(formulated(small_request(("totals.wax.max", "10"))), clash.model)
+    assert found.compromise
+    assert found.compromise_formula == {}
+    own = explained(clash)
+    assert own.compromise == found.compromise
+    assert sum(own.compromise_formula.values()) == 100

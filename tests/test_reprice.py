@@ -308,6 +308,23 @@ def test_scenarios_may_price_what_has_no_price_today() -> None:
     assert any("light-oil without a price today" in remark for remark in found.remarks)
 
 
+def test_what_is_used_as_often_goes_by_how_much() -> None:
+    """Ingredients used in as many scenarios stand with the greater part first."""
+    before = request()
+    found = asked(before, source=PriceTable("table.csv", labels(2), listed(2))).scenarios
+    assert found is not None
+    told = [(usage.used_in, usage.percent_high) for usage in found.usage]
+    assert told == sorted(told, reverse=True)
+    assert len({often for often, _ in told}) < len(told)
+
+
+def test_a_sweep_of_an_impossible_brief_has_no_piece() -> None:
+    """Nothing is swept, and nothing is said of where it becomes impossible."""
+    before = request(("totals.butter.max", "1"))
+    sweep = price_sweep(formulated(before), "hard-butter", Fraction(1), Fraction(2))
+    assert (sweep.pieces, sweep.impossible_above) == ((), None)
+
+
 def test_caution_against_rising_prices() -> None:
     """K of 0 is today's optimum, K of all the optimum at the tops; in between it rises."""
     before = request()

@@ -237,3 +237,17 @@ def test_the_workbook_holds_the_room(optimiser: Command, tmp_path: Path) -> None
     ]
     assert "Near the recipe" in book.sheetnames
     assert "Formulas in the room" in book.sheetnames
+
+
+def test_a_few_formulas_are_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four at most, though there are more as far apart."""
+    request = small_request(*LIMITS[:1], use=SHELF)
+    room = room_to_move(request, Fraction(1))
+    assert room is not None
+    assert len(room.variants) == 4
+    monkeypatch.setattr("optimiser.answers.room.MOST_FORMULAS", 5)
+    wider = room_to_move(request, Fraction(1))
+    assert wider is not None
+    assert len(wider.variants) == 5
+    assert [v.apart for v in wider.variants[:4]] == [v.apart for v in room.variants]
+    assert wider.variants[4].apart >= 4
