@@ -251,3 +251,13 @@ def test_a_few_formulas_are_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     assert len(wider.variants) == 5
     assert [v.apart for v in wider.variants[:4]] == [v.apart for v in room.variants]
     assert wider.variants[4].apart >= 4
+
+
+def test_a_mean_over_what_is_not_there_has_no_room() -> None:
+    """Where the cheapest formula has no fat there is no mean over its fat to tell."""
+    request = small_request(("properties.solid_fat_20C.max", "80"), use=SHELF)
+    room = room_to_move(request, Fraction(1, 10))
+    assert room is not None
+    assert [share.ingredient for share in room.cheapest.formula] == ["starch"]
+    assert all(span.now is not None for _, span in room.properties)
+    assert "solid_fat_20C" not in [quantity.id for quantity, _ in room.properties]
