@@ -325,6 +325,18 @@ def test_a_sweep_of_an_impossible_brief_has_no_piece() -> None:
     assert (sweep.pieces, sweep.impossible_above) == ((), None)
 
 
+def test_scenarios_settled_exactly_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no step is taken in floats each is settled exactly, counted, and costs the same."""
+    before, source = request(), PriceTable("table.csv", labels(9), listed(9))
+    usual = asked(before, source=source).scenarios
+    monkeypatch.setattr("optimiser.postoptimal.corners.MOST_STEPS", 0)
+    found = asked(before, source=source).scenarios
+    assert usual is not None
+    assert found is not None
+    assert (usual.settled_exactly, found.settled_exactly) == (0, 9)
+    assert found.cost.most == pytest.approx(usual.cost.most, rel=1e-14)
+
+
 def test_caution_against_rising_prices() -> None:
     """K of 0 is today's optimum, K of all the optimum at the tops; in between it rises."""
     before = request()
