@@ -28,7 +28,7 @@ from linear_models import bare, model_of
 from published import case, model, names
 
 from optimiser.conflicts import conflicts
-from optimiser.linear_model import LinearModel, Sense
+from optimiser.linear_model import LinearModel, ModelRow, Sense
 from optimiser.repair import nearest_bound, smallest_compromise
 
 law = settings(deadline=None, max_examples=25, derandomize=True)
@@ -315,3 +315,10 @@ def test_a_large_brief_is_explained_too(n: int, m: int) -> None:
             assert not is_possible_for_scipy(found.without_rows([i]))
         else:
             assert is_possible_for_scipy(found.with_bound(i, nearest))
+
+
+def test_what_nobody_said_is_not_named() -> None:
+    """A helping row that no point meets is no conflict of statements."""
+    free = model_of((1, 1), [((1, 1), ">=", 1)], upper=(1, 1))
+    helping = ModelRow.helping("beyond", Sense.AT_LEAST, {0: 1, 1: 1}, 3, 2)
+    assert conflicts(free.with_rows([helping])) == []

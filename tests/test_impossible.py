@@ -587,3 +587,14 @@ def test_of_many_conflicts_the_first_are_told(count: int, is_all: bool) -> None:
     assert (MORE_CONFLICTS in written) == (not is_all)
     assert (MORE_CONFLICTS in " ".join(cheapest_text(answer).split())) == (not is_all)
     assert impossible_document(found, "GBP")["conflicts_are_all"] == is_all
+
+
+def test_another_model_has_no_formula_of_the_brief() -> None:
+    """Where further statements make it impossible the compromise has moves, but no formula."""
+    clash = formulated(small_request(*TestFirm.CLASH))
+    found = explained(formulated(small_request(("totals.wax.max", "10"))), clash.model)
+    assert found.compromise
+    assert found.compromise_formula == {}
+    own = explained(clash)
+    assert own.compromise == found.compromise
+    assert sum(own.compromise_formula.values()) == 100

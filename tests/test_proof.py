@@ -22,11 +22,11 @@ from linear_models import (
 )
 from scipy.optimize import linprog
 
-from optimiser.exact.dictionary import Dictionary, Ending
+from optimiser.exact.dictionary import Dictionary, Ending, UnsettledError
 from optimiser.exact.integer_program import IntegerProgram
 from optimiser.exact.proof import Basis, Rest, bound_from, meets, prove
 from optimiser.linear_model import Coefficients, LinearModel
-from optimiser.solve import Status, guessed_basis, settle
+from optimiser.solve import Status, guessed_basis, settle, settle_in_turn
 
 SCIPY = {0: Ending.OPTIMAL, 2: Ending.INFEASIBLE, 3: Ending.UNBOUNDED}
 
@@ -243,6 +243,31 @@ def test_a_wrong_solver_is_overruled(monkeypatch: pytest.MonkeyPatch) -> None:
         certificate = settle(FIVE)[1]
         assert_proof_holds(FIVE, certificate)
         assert certificate.cost == 680
+
+
+@pytest.mark.parametrize("step", [Fraction(1), Fraction(-1, 10**40)])
+def test_what_is_not_proven_is_not_concluded(
+    monkeypatch: pytest.MonkeyPatch, step: Fraction
+) -> None:
+    """A point whose check fails ends in an error, not in an answer; so does one in turn."""
+    honest = Dictionary.point
+
+    def wrong(self: Dictionary) -> tuple[Fraction, ...]:
+        first, *rest = honest(self)
+        return (first + step, *rest)
+
+    monkeypatch.setattr(Dictionary, "point", wrong)
+    with pytest.raises(UnsettledError, match="please report it"):
+        settle(FIVE)
+    with pytest.raises(UnsettledError, match="please report it"):
+        settle_in_turn(FIVE, FIVE.cost)
+
+
+def test_a_cost_without_end_is_concluded() -> None:
+    """That nothing bounds the cost is an outcome, though no proof goes with it."""
+    certificate = settle(model_of((-1,), [((1,), ">=", 1)]))[1]
+    assert certificate.ending is Ending.UNBOUNDED
+    assert not certificate.proven
 
 
 @pytest.mark.parametrize("beyond", ["1e-8", "2e-8", "1e-7"])

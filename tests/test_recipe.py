@@ -26,6 +26,8 @@ from weighable_support import (
     with_choices,
 )
 
+from optimiser.answers.checked import held
+from optimiser.answers.measures import Blend
 from optimiser.answers.recipe import Assessment, assessed
 from optimiser.brief import End, Request
 from optimiser.formulation import formulated
@@ -546,3 +548,12 @@ class TestCommand:
         assert max(map(len, out.splitlines())) <= WIDTH
         assert not re.search(r"(?<![\d.])1 points", out)
         assert "None" not in out.replace("None of", "").replace("None:", "")
+
+
+@pytest.mark.parametrize(("short", "is_met"), [("0.0000005", True), ("0.0000006", False)])
+def test_half_of_the_last_written_decimal_may_be_missing(short: str, is_met: bool) -> None:
+    """A recipe is written with six decimals, and misses nothing by their rounding alone."""
+    request = small_request(("totals.powder.min", "20"))
+    shares = {"starch": 20 - Fraction(short), "light-oil": 80 + Fraction(short)}
+    (limit,) = request.brief.limits
+    assert held(Blend.at(request, shares), limit).is_met == is_met

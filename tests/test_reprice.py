@@ -308,6 +308,35 @@ def test_scenarios_may_price_what_has_no_price_today() -> None:
     assert any("light-oil without a price today" in remark for remark in found.remarks)
 
 
+def test_what_is_used_as_often_goes_by_how_much() -> None:
+    """Ingredients used in as many scenarios stand with the greater part first."""
+    before = request()
+    found = asked(before, source=PriceTable("table.csv", labels(2), listed(2))).scenarios
+    assert found is not None
+    told = [(usage.used_in, usage.percent_high) for usage in found.usage]
+    assert told == sorted(told, reverse=True)
+    assert len({often for often, _ in told}) < len(told)
+
+
+def test_a_sweep_of_an_impossible_brief_has_no_piece() -> None:
+    """Nothing is swept, and nothing is said of where it becomes impossible."""
+    before = request(("totals.butter.max", "1"))
+    sweep = price_sweep(formulated(before), "hard-butter", Fraction(1), Fraction(2))
+    assert (sweep.pieces, sweep.impossible_above) == ((), None)
+
+
+def test_scenarios_settled_exactly_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no step is taken in floats each is settled exactly, counted, and costs the same."""
+    before, source = request(), PriceTable("table.csv", labels(9), listed(9))
+    usual = asked(before, source=source).scenarios
+    monkeypatch.setattr("optimiser.postoptimal.corners.MOST_STEPS", 0)
+    found = asked(before, source=source).scenarios
+    assert usual is not None
+    assert found is not None
+    assert (usual.settled_exactly, found.settled_exactly) == (0, 9)
+    assert found.cost.most == pytest.approx(usual.cost.most, rel=1e-14)
+
+
 def test_caution_against_rising_prices() -> None:
     """K of 0 is today's optimum, K of all the optimum at the tops; in between it rises."""
     before = request()

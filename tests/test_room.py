@@ -237,3 +237,27 @@ def test_the_workbook_holds_the_room(optimiser: Command, tmp_path: Path) -> None
     ]
     assert "Near the recipe" in book.sheetnames
     assert "Formulas in the room" in book.sheetnames
+
+
+def test_a_few_formulas_are_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four at most, though there are more as far apart."""
+    request = small_request(*LIMITS[:1], use=SHELF)
+    room = room_to_move(request, Fraction(1))
+    assert room is not None
+    assert len(room.variants) == 4
+    monkeypatch.setattr("optimiser.answers.room.MOST_FORMULAS", 5)
+    wider = room_to_move(request, Fraction(1))
+    assert wider is not None
+    assert len(wider.variants) == 5
+    assert [v.apart for v in wider.variants[:4]] == [v.apart for v in room.variants]
+    assert wider.variants[4].apart >= 4
+
+
+def test_a_mean_over_what_is_not_there_has_no_room() -> None:
+    """Where the cheapest formula has no fat there is no mean over its fat to tell."""
+    request = small_request(("properties.solid_fat_20C.max", "80"), use=SHELF)
+    room = room_to_move(request, Fraction(1, 10))
+    assert room is not None
+    assert [share.ingredient for share in room.cheapest.formula] == ["starch"]
+    assert all(span.now is not None for _, span in room.properties)
+    assert "solid_fat_20C" not in [quantity.id for quantity, _ in room.properties]

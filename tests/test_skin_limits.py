@@ -8,6 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from formulation_support import ROOT
 
 from optimiser.answers.cheapest import cheapest
 from optimiser.answers.checked import all_held
@@ -22,6 +23,7 @@ from optimiser.reading import read_book, read_request
 from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.skin import CATEGORIES, Counted, RuleKind
 from optimiser.skin_content import counted
+from optimiser.statements import limit_statement, quantity_said
 from optimiser.tables import frames
 
 PRICES = """ingredient,pack,price
@@ -487,3 +489,13 @@ def test_recipes_hear_of_limits_on_skin_that_nobody_holds(tmp_path, optimiser, c
         "compare": ("compare", recipe, recipe, "--brief", brief),
     }[command]
     assert "limits on skin for scents are not held" in " ".join(optimiser(*words)[1].split())
+
+
+def test_what_a_limit_on_skin_is_on_is_said_as_in_its_sentence() -> None:
+    """The words for the quantity alone begin the sentence of the limit."""
+    request = read_request(ROOT / "examples" / "quillfern" / "citrus_body_butter.toml")
+    told = [limit for limit in request.brief.limits if limit.family is Family.SKIN]
+    assert len(told) > 5
+    for limit in told:
+        sentence = limit_statement(request, limit).statement.render(Fraction(limit.value))
+        assert sentence.startswith(quantity_said(request, limit))

@@ -267,3 +267,24 @@ def test_the_example_is_weighable(path: Path, optimiser: Command) -> None:
     assert answer["weighing"]["limits_hold_exactly"] is True
     low = Fraction(answer["proof"]["lower_bound_exact"])
     assert low <= Fraction(answer["proof"]["cost_exact"])
+
+
+def in_tens(*limits: tuple[str, str]) -> Cheapest:
+    return cheapest(asked(*limits, weighed=weighing()))
+
+
+def test_the_prices_of_the_proof_belong_to_its_model() -> None:
+    """As many prices as rows, where a formula was found, and where limits or rules forbid it."""
+    found = in_tens(("totals.powder.max", "20"))
+    assert found.measures is not None
+    assert found.weighed is not None
+    assert found.proof_model is found.weighed.kept_model
+    limits = in_tens(("totals.wax.min", "60"), ("totals.oil.min", "50"))
+    rules = in_tens(("totals.wax.max", "5"), ("amounts.firm-wax.min", "1"))
+    for answer in (limits, rules):
+        assert answer.measures is None
+        assert answer.weighed is not None
+        assert answer.proof_model is answer.weighed.stated.model
+    for answer in (found, limits):
+        assert answer.certificate.prices is not None
+        assert len(answer.certificate.prices) == len(answer.proof_model.rows)
