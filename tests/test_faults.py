@@ -18,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from earlier import EARLIER
 from every_command import COMMANDS, Asking, Workshop, workshop
 from formulation_support import Command
 from openpyxl import load_workbook
@@ -27,8 +28,6 @@ from optimiser.pulp_model import RawSolution, carry
 
 IS_POSIX = os.name == "posix"
 posix = pytest.mark.skipif(not IS_POSIX, reason="signals, links and modes of POSIX")
-
-OLD = b"what was here before"
 
 
 @pytest.fixture
@@ -80,6 +79,11 @@ def test_what_was_read_is_not_written_over(name: str, made: Workshop, optimiser:
     asking = COMMANDS[name]
     form = ".csv" if ".csv" in asking.forms else ".json"
     prices = made.folder / "own prices.csv"
+    # Written as the program writes its tables, so that it could be taken for one.
+    rows = prices.read_text("utf-8").splitlines()
+    like = "\n".join([rows[0].replace("ingredient", '"ingredient"', 1), *rows[1:], ""])
+    prices.write_text(like, encoding="utf-8", newline="")
+    why = "was read for the answer" if form == ".csv" else "is there already and is no answer"
     link, hard = made.folder / f"link{form}", made.folder / f"hard{form}"
     link.symlink_to(prices)
     hard.hardlink_to(prices)
@@ -87,7 +91,7 @@ def test_what_was_read_is_not_written_over(name: str, made: Workshop, optimiser:
     for out in (link, hard, *([prices] if form == ".csv" else [])):
         code, printed, err = optimiser(*asking.on(made), "--out", out)
         assert (code, printed) == (2, "")
-        assert err == f"--out {out}: this file was read for the answer; name another\n"
+        assert err.startswith(f"--out {out}: this file {why}")
     assert {path: path.read_bytes() for path in made.folder.iterdir()} == before
 
 
@@ -99,7 +103,7 @@ def test_of_several_files_all_are_written_or_none(
     asking, folder = COMMANDS[name], made.folder / "out"
     folder.mkdir()
     outs = [folder / "a.json", folder / "b.md"]
-    outs[0].write_bytes(OLD)
+    outs[0].write_bytes(EARLIER[".json"])
     count = [0]
 
     def full(_: int) -> None:
@@ -111,7 +115,7 @@ def test_of_several_files_all_are_written_or_none(
     code, printed, err = optimiser(*asking.on(made), "--out", outs[0], "--out", outs[1])
     assert (code, printed) == (2, "")
     assert "not written: No space left on device\n" in err
-    assert outs[0].read_bytes() == OLD
+    assert outs[0].read_bytes() == EARLIER[".json"]
     assert [path.name for path in folder.iterdir()] == ["a.json"]
     if name == "start":
         assert not (made.folder / "brief.toml").exists()
@@ -142,13 +146,13 @@ class TestPlaces:
         """Also where that is not there yet."""
         (made.folder / "elsewhere").mkdir()
         old = made.folder / "elsewhere" / "old.csv"
-        old.write_bytes(OLD)
+        old.write_bytes(EARLIER[".csv"])
         for name in ("old.csv", "new.csv"):
             link = made.folder / name
             link.symlink_to(f"elsewhere/{name}")
             assert optimiser("formulate", made.brief, "--out", link)[0] == 0
             assert link.is_symlink()
-            assert link.read_text("utf-8").startswith("ingredient,percent\n")
+            assert link.read_text("utf-8").startswith('"ingredient",percent\n')
         assert len(list((made.folder / "elsewhere").iterdir())) == 2
 
     @posix
@@ -177,13 +181,13 @@ class TestPlaces:
     ) -> None:
         """That its folder may be written is no leave to replace it."""
         path = made.folder / "kept.csv"
-        path.write_bytes(OLD)
+        path.write_bytes(EARLIER[".csv"])
         path.chmod(0o444)
         if IS_POSIX and os.geteuid() == 0:
             # Root may always.
             monkeypatch.setattr("os.access", lambda _, mode: mode != os.W_OK)
         self.refused(made, optimiser, path, "this file may only be read; name another")
-        assert path.read_bytes() == OLD
+        assert path.read_bytes() == EARLIER[".csv"]
 
     @posix
     def test_folders_that_may_not_be_entered(self, optimiser: Command) -> None:
@@ -262,14 +266,14 @@ class TestStopped:
         paths, words = self.outs(out)
         for moment, number in ((self.AT_SYNC, 6), (self.AT_REPLACE, 6)):
             for path in paths:
-                path.write_bytes(OLD)
+                path.write_bytes(EARLIER[path.suffix])
             script = self.EACH + moment.format(number=number, name="SIGKILL")
             done = in_a_process("formulate", made.brief, *words, script=script)
             assert done.returncode == -signal.SIGKILL
             replaced = number - 1 if moment == self.AT_REPLACE else 0
             for place, (path, other) in enumerate(zip(paths, wanted, strict=True)):
                 if place >= replaced:
-                    assert path.read_bytes() == OLD
+                    assert path.read_bytes() == EARLIER[path.suffix]
                 elif path.suffix == ".xlsx":  # it holds the time
                     assert load_workbook(path).sheetnames == load_workbook(other).sheetnames
                 else:
@@ -286,13 +290,14 @@ class TestStopped:
         paths, words = self.outs(out, self.QUICK)
         for moment, number, is_new in ((self.AT_SYNC, 2, False), (self.AT_REPLACE, 1, True)):
             for path in paths:
-                path.write_bytes(OLD)
+                path.write_bytes(EARLIER[path.suffix])
             script = self.EACH + moment.format(number=number, name=name)
             done = in_a_process("formulate", made.brief, *words, script=script)
             assert done.returncode in status, done.stderr
             assert done.stdout == b""
             assert b"Traceback" not in done.stderr
-            assert [path.read_bytes() != OLD for path in paths] == [is_new] * len(paths)
+            are_new = [path.read_bytes() != EARLIER[path.suffix] for path in paths]
+            assert are_new == [is_new] * len(paths)
             assert len(list(out.iterdir())) == len(paths)
 
     def test_a_start_that_was_cut_short_is_completed(self, tmp_path: Path) -> None:
