@@ -22,16 +22,17 @@ xmlns:dcterms="http://purl.org/dc/terms/" \
 xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" \
 xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties">\
 <dc:creator>optimiser</dc:creator>\
-<dcterms:created xsi:type="dcterms:W3CDTF">2020-02-02T02:02:02Z</dcterms:created>\
-<dcterms:modified xsi:type="dcterms:W3CDTF">2020-02-02T02:02:03Z</dcterms:modified>\
+<dcterms:created xsi:type="dcterms:W3CDTF">1980-01-01T00:00:00Z</dcterms:created>\
+<dcterms:modified xsi:type="dcterms:W3CDTF">1980-01-01T00:00:00Z</dcterms:modified>\
 </cp:coreProperties>
 """
 
 
-def _workbook() -> bytes:
+def with_properties(properties: str) -> bytes:
+    """A workbook that has nothing but its properties."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as book:
-        book.writestr("docProps/core.xml", PROPERTIES)
+        book.writestr("docProps/core.xml", properties)
     return out.getvalue()
 
 
@@ -40,7 +41,7 @@ EARLIER = {
     ".csv": b'"ingredient",percent\nbeeswax,100\n',
     ".md": b"# What was here before\n\n<!-- written by optimiser -->\n",
     ".html": PAGE.encode(),
-    ".xlsx": _workbook(),
+    ".xlsx": with_properties(PROPERTIES),
     ".lp": b"\\ written by optimiser\n\\* what was here before *\\\n",
     ".mps": b"* written by optimiser\n* what was here before\n",
 }

@@ -8,10 +8,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from earlier import EARLIER
+from earlier import EARLIER, PROPERTIES, with_properties
 from every_command import COMMANDS, Workshop, workshop
 from formulation_support import Command
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
 
 from optimiser.answers import cheapest as solving
 
@@ -158,11 +158,19 @@ def rewritten_by_a_spreadsheet(data: bytes) -> bytes:
     return out.getvalue().encode()
 
 
+def saved_again(data: bytes) -> bytes:
+    book, out = load_workbook(io.BytesIO(data)), io.BytesIO()
+    book.active["A1"] = "my own title"
+    book.save(out)
+    return out.getvalue()
+
+
 CHANGES: dict[str, tuple[str, Callable[[bytes], bytes]]] = {
     "a share": (".csv", lambda data: data.replace(b"beeswax,2", b"beeswax,3", 1)),
     "a row": (".csv", lambda data: data + b"mango-butter,5\n"),
     "a remark": (".csv", lambda data: data + b"whip it longer\n"),
     "saved as a table": (".csv", rewritten_by_a_spreadsheet),
+    "saved as a workbook": (".xlsx", saved_again),
     "notes below": (".md", lambda data: data + b"\nwhip it longer\n"),
 }
 
@@ -179,6 +187,18 @@ def test_an_answer_that_she_went_on_with(change: str, made: Workshop, optimiser:
     told = optimiser("formulate", made.brief, "--out", path)
     assert told == (2, "", f"--out {path}: {WHY}\n")
     assert path.read_bytes() == hers
+
+
+def test_a_workbook_from_when_it_held_the_time(made: Workshop, optimiser: Command) -> None:
+    """It is known as well, unless somebody saved it later or by name."""
+    path = made.folder / "answer.xlsx"
+    early = PROPERTIES.replace("1980-01-01T00:00:00Z", "2026-02-02T02:02:02Z")
+    by_name = early.replace("</cp:", "<cp:lastModifiedBy>Ada</cp:lastModifiedBy></cp:")
+    later = early.replace("02:02:02Z</dcterms:mod", "02:20:02Z</dcterms:mod")
+    early = early.replace("02:02:02Z</dcterms:mod", "02:02:03Z</dcterms:mod")
+    for properties, status in ((early, 0), (by_name, 2), (later, 2)):
+        path.write_bytes(with_properties(properties))
+        assert optimiser("formulate", made.brief, "--out", path)[0] == status
 
 
 WITHOUT = {

@@ -69,7 +69,7 @@ _PROPERTIES = "docProps/core.xml"
 _AUTHOR = "<dc:creator>optimiser</dc:creator>"
 _TIME = re.compile(r"<dcterms:(created|modified)[^>]*>([^<]*)</dcterms:\1>")
 AT_ONCE = timedelta(minutes=1)
-"""A workbook that was saved so long after it was made was saved by somebody else."""
+"""The two times of a workbook of ours are one; once they were as far apart as its writing took."""
 
 
 def marked(content: str | bytes, form: str) -> str | bytes:
@@ -169,16 +169,16 @@ def _is_our_workbook(path: Path) -> bool:
     except Exception:
         # zipfile raises BadZipFile, struct.error, KeyError and others on what is no workbook.
         return False
-    times = {name: _time(said) for name, said in _TIME.findall(text)}
-    created, modified = times.get("created"), times.get("modified")
-    if _AUTHOR not in text or "lastModifiedBy" in text or created is None or modified is None:
+    if _AUTHOR not in text or "lastModifiedBy" in text:
         return False
-    return modified - created <= AT_ONCE
+    said = dict(_TIME.findall(text))
+    created, modified = (_time(said.get(name, "")) for name in ("created", "modified"))
+    return created is not None and modified is not None and modified - created <= AT_ONCE
 
 
 def _time(said: str) -> datetime | None:
     try:
-        return datetime.strptime(said, "%Y-%m-%dT%H:%M:%SZ")  # noqa: DTZ007  # both alike
+        return datetime.strptime(said, "%Y-%m-%dT%H:%M:%SZ")
     except ValueError:
         return None
 
