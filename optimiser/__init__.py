@@ -8,10 +8,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+TYPE_CHECKING = False
+"""As type checkers know it; until `typing` were loaded, Ctrl-C would give a traceback."""
 
 if TYPE_CHECKING:
     from pathlib import Path
+    from typing import Any
 
     import pandas
 

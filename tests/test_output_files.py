@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from earlier import EARLIER
 from formulation_support import ANSWERED, ROOT, Command
 from hypothesis import given
 from hypothesis import strategies as st
@@ -21,6 +22,9 @@ from optimiser.present.numbers import shares_adding_up
 from optimiser.reading import read_book, read_formula
 
 PRICES = "ingredient,pack,price\ncocoa-butter,1 kg,18\nsunflower-oil,1 kg,5\nbeeswax,1 kg,17\n"
+LIKE_AN_ANSWER = PRICES.replace("ingredient", '"ingredient"')
+"""Written as the program writes its tables."""
+
 BRIEF = """\
 name = "Small"
 [costing]
@@ -145,7 +149,7 @@ class TestForms:
         """`.CSV` is `.csv`."""
         assert optimiser("formulate", brief, "--out", tmp_path / "A.CSV")[0] == 0
         text = (tmp_path / "A.CSV").read_text(encoding="utf-8")
-        assert text.startswith("ingredient,percent\n")
+        assert text.startswith('"ingredient",percent\n')
 
     @pytest.mark.parametrize("example", ANSWERED, ids=lambda path: path.stem)
     def test_formulas_of_the_examples_are_read_back(
@@ -189,13 +193,15 @@ class TestRefusals:
         assert "this is a folder" in self.refused(brief, optimiser, brief.parent / "a.csv")
 
     def test_the_price_list_that_was_read(self, brief: Path, optimiser: Command) -> None:
-        """No answer is written over the maker's prices."""
-        err = self.refused(brief, optimiser, brief.parent / "prices.csv")
-        assert "this file was read for the answer" in err
-        assert (brief.parent / "prices.csv").read_text(encoding="utf-8") == PRICES
+        """No answer is written over the maker's prices, even where they look like an answer."""
+        for text, why in ((PRICES, "is no answer"), (LIKE_AN_ANSWER, "this file was read")):
+            (brief.parent / "prices.csv").write_text(text, encoding="utf-8")
+            assert why in self.refused(brief, optimiser, brief.parent / "prices.csv")
+            assert (brief.parent / "prices.csv").read_text(encoding="utf-8") == text
 
     def test_the_price_list_by_another_path(self, brief: Path, optimiser: Command) -> None:
         """A way round and a link lead to the same file."""
+        (brief.parent / "prices.csv").write_text(LIKE_AN_ANSWER, encoding="utf-8")
         around = brief.parent / "sub" / ".." / "prices.csv"
         (brief.parent / "sub").mkdir()
         assert "was read" in self.refused(brief, optimiser, around)
@@ -206,7 +212,7 @@ class TestRefusals:
     def test_an_own_sheet_that_was_read(self, brief: Path, optimiser: Command) -> None:
         """A sheet is as safe as the price list."""
         sheet = brief.parent / "own.csv"
-        sheet.write_text("ingredient,grip\nbeeswax,3\n", encoding="utf-8")
+        sheet.write_text('"ingredient",grip\nbeeswax,3\n', encoding="utf-8")
         text = brief.read_text(encoding="utf-8") + '[shelf]\nsheets = ["own.csv"]\n'
         brief.write_text(text, encoding="utf-8")
         assert "was read" in self.refused(brief, optimiser, sheet)
@@ -240,7 +246,7 @@ class TestWhole:
     ) -> None:
         """Nothing of a longer old file remains, and its permissions stay."""
         path = tmp_path / "a.json"
-        path.write_text("old " * 100_000, encoding="utf-8")
+        path.write_bytes(EARLIER[".json"] + b"old " * 100_000)
         path.chmod(0o640)
         assert optimiser("formulate", brief, "--out", path)[0] == 0
         assert json.loads(path.read_text(encoding="utf-8"))["brief"] == "Small"
@@ -257,7 +263,7 @@ class TestWhole:
     ) -> None:
         """Where writing fails half way, the old file is whole and no part is left."""
         path = tmp_path / "a.json"
-        path.write_text("old", encoding="utf-8")
+        path.write_bytes(EARLIER[".json"])
 
         def full(_: int) -> None:
             raise OSError(28, "No space left on device")
@@ -266,7 +272,7 @@ class TestWhole:
         code, _, err = optimiser("formulate", brief, "--out", path)
         assert code == 2
         assert "not written: No space left on device" in err
-        assert path.read_text(encoding="utf-8") == "old"
+        assert path.read_bytes() == EARLIER[".json"]
         assert left_behind(tmp_path) == []
 
     def test_a_folder_that_may_not_be_written(
@@ -338,9 +344,9 @@ class TestImpossible:
     ) -> None:
         """No formula is no reason to touch the one that is there."""
         path = tmp_path / "a.csv"
-        path.write_text("ingredient,percent\nbeeswax,100\n", encoding="utf-8")
+        path.write_bytes(EARLIER[".csv"])
         optimiser("formulate", impossible, "--out", path)
-        assert path.read_text(encoding="utf-8") == "ingredient,percent\nbeeswax,100\n"
+        assert path.read_bytes() == EARLIER[".csv"]
 
 
 @given(st.lists(st.integers(0, 10**9), min_size=1, max_size=20).filter(any), st.integers(0, 6))

@@ -282,7 +282,7 @@ def test_files_are_written(optimiser: Command, brief: Path, tmp_path: Path) -> N
     found = optimiser.json("substitute", brief, *GONE, *words)
     assert json.loads(paths[1].read_text("utf-8")) == found
     head, *rows = paths[0].read_text("utf-8").splitlines()
-    assert head == "ingredient,percent"
+    assert head == '"ingredient",percent'
     written = {name: float(share) for name, share in (row.split(",") for row in rows)}
     assert written == pytest.approx(percents(found["closest"]), abs=1e-6)
     text = paths[2].read_text("utf-8")

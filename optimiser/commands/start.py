@@ -7,6 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from optimiser.present.answer_json import as_text
+from optimiser.present.earlier_answers import marked
 from optimiser.present.output import check_outputs, write_files
 from optimiser.provenance import InputError, Mistake, Origin
 
@@ -41,7 +42,8 @@ def run(folder: Path, as_json: bool, out: Sequence[Path]) -> tuple[str, int]:
         f"Change the price list and the brief, then run:\n\n    optimiser formulate {brief}\n"
     )
     # The brief last: where it is, there is what it refers to.
-    answers = [(path, document if path.suffix.lower() == ".json" else text) for path in out]
+    told = {".json": document, ".md": marked(text, ".md")}
+    answers = [(path, told[path.suffix.lower()]) for path in out]
     write_files([*((path, made[path]) for path in reversed(missing)), *answers])
     return (document if as_json else text), 0
 

@@ -8,6 +8,7 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from optimiser.present.aside import say_aside, visible
+from optimiser.present.earlier_answers import marked, may_be_replaced
 from optimiser.present.whole_files import Content, NotWrittenError, place_of, write_all
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading.files import without_sheet
@@ -29,10 +30,13 @@ NOT_INSTALLED = (
 
 WAS_READ = "this file was read for the answer; name another"
 
+IS_HERS = "this file is there already and is no answer of optimiser; name another"
+
 
 def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterable[Path]) -> None:
-    """Refuse endings without a form, places that cannot be written, and files that were read.
+    """Refuse endings without a form, places that cannot be written, and files to be kept.
 
+    To be kept is what was read, and whatever the program did not write itself.
     A workbook or a page is refused where what it is made with is not installed.
 
     Raises:
@@ -56,7 +60,7 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
             mistakes.append(_wrong(path, f"name a file that ends in {', '.join(forms)}"))
             continue
         place = place_of(path)
-        problem = _problem(place, read)
+        problem = _problem(place, path.suffix.lower(), read)
         if not problem and place in seen:
             problem = "named twice; name it once"
         if problem:
@@ -66,8 +70,8 @@ def check_outputs(paths: Iterable[Path], endings: Iterable[str], inputs: Iterabl
         raise InputError(mistakes)
 
 
-def _problem(place: Path, read: Iterable[Path]) -> str:
-    """What is wrong with a place to write to; empty where nothing is."""
+def _problem(place: Path, form: str, read: Iterable[Path]) -> str:
+    """What is wrong with a place to write a form to; empty where nothing is."""
     try:
         if place.is_symlink():
             return "this link leads nowhere; name another file"
@@ -81,9 +85,11 @@ def _problem(place: Path, read: Iterable[Path]) -> str:
             return "this is no plain file; name another"
         if any(_is_same(place, other) for other in read):
             return WAS_READ
+        if not os.access(place, os.W_OK):
+            return "this file may only be read; name another"
+        return "" if may_be_replaced(place, form) else IS_HERS
     except OSError as failure:
         return f"cannot be written: {failure.strerror or failure}"
-    return "" if os.access(place, os.W_OK) else "this file may only be read; name another"
 
 
 def _is_same(place: Path, other: Path) -> bool:
@@ -127,8 +133,21 @@ def write_answers(paths: Iterable[Path], written: Callable[[str], Content | None
         if content is None:
             say_aside(f"{visible(str(path))} is not written: there is no formula.\n")
         else:
-            contents.append((path, content))
+            contents.append((path, marked(content, path.suffix.lower())))
+    _check_once_more(path for path, _ in contents)
     write_files(contents)
+
+
+def _check_once_more(paths: Iterable[Path]) -> None:
+    """Refuse what the maker has put there while the answer was computed.
+
+    Raises:
+        InputError: With every such file.
+    """
+    found = [(path, _problem(place_of(path), path.suffix.lower(), ())) for path in paths]
+    mistakes = [_wrong(path, problem) for path, problem in found if problem == IS_HERS]
+    if mistakes:
+        raise InputError(mistakes)
 
 
 def write_files(contents: Sequence[tuple[Path, Content]]) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from optimiser.present.page import Entries, Footnote, Items, Page, Part, Picture
 from optimiser.present.page import Table as PageTable
@@ -21,6 +23,7 @@ from optimiser.present.table_sheet import write_table
 from optimiser.tables.frame import Table
 
 if TYPE_CHECKING:
+    from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
 ANSWER = "Answer"
@@ -31,9 +34,17 @@ WIDTH = 88
 INDENT = 2
 TITLE_SIZE = 14
 
+NO_TIME = (1980, 1, 1, 0, 0, 0)
+"""The first day that ZIP knows; neither it nor the properties can do without one."""
+
+UNIX, READABLE = 3, 0o100644
+"""What ZIP says of each part's system and mode, whatever they are here."""
+
 
 def workbook_bytes(page: Page, tables: Sequence[Table]) -> bytes:
     """A workbook with the words on its first sheet and a sheet for each table.
+
+    The same page and tables give the same bytes: no part of it holds the time.
 
     Args:
         page: The answer in words; its own tables stand on sheets instead.
@@ -48,8 +59,25 @@ def workbook_bytes(page: Page, tables: Sequence[Table]) -> bytes:
     _write_words(book.active, page)
     for table in tables:
         write_table(book.create_sheet(table.title), table)
-    out = io.BytesIO()
-    book.save(out)
+    return _packed(book)
+
+
+def _packed(book: Workbook) -> bytes:
+    """A workbook's bytes, with one day in the place of every time.
+
+    `Workbook.save` says when it was saved; the writer below it does not.
+    """
+    from openpyxl.writer.excel import ExcelWriter
+
+    book.properties.created = book.properties.modified = datetime(*NO_TIME)
+    dated, out = io.BytesIO(), io.BytesIO()
+    ExcelWriter(book, ZipFile(dated, "w")).save()
+    with ZipFile(dated) as parts, ZipFile(out, "w") as packed:
+        for name in parts.namelist():
+            part = ZipInfo(name, NO_TIME)
+            part.create_system = UNIX
+            part.external_attr = READABLE << 16
+            packed.writestr(part, parts.read(name), ZIP_DEFLATED)
     return out.getvalue()
 
 

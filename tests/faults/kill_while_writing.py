@@ -22,9 +22,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+from earlier import EARLIER
 from every_command import COMMANDS, Workshop, workshop
-
-OLD = b"what was here before\n"
 
 LAST = {".json": b"}\n", ".html": b"</html>\n", ".lp": b"End\n", ".mps": b"ENDATA\n"}
 """What a whole file ends with; of the others each is compared with an undisturbed run."""
@@ -48,7 +47,7 @@ def killed(words: list[str], seconds: float) -> bool:
 
 def is_whole(path: Path, undisturbed: Path) -> bool:
     data = path.read_bytes()
-    if data == OLD or data == undisturbed.read_bytes():
+    if data == EARLIER[path.suffix] or data == undisturbed.read_bytes():
         return True
     if path.suffix == ".xlsx":
         with zipfile.ZipFile(path) as book:
@@ -87,7 +86,7 @@ def main() -> int:
             out.mkdir()
             paths = [out / path.name for path in right]
             for path in paths:
-                path.write_bytes(OLD)
+                path.write_bytes(EARLIER[path.suffix])
             words = [word for path in paths for word in ("--out", str(path))]
             # Most of the time is computing; the end of it, where files are written, is hit
             # more often.
@@ -95,7 +94,8 @@ def main() -> int:
             was_running = killed(command(*COMMANDS[name].on(made), *words), moment)
             seen["killed" if was_running else "done before"] += 1
             for path, other in zip(paths, right, strict=True):
-                seen["old" if path.read_bytes() == OLD else "new"] += 1
+                is_old = path.read_bytes() == EARLIER[path.suffix]
+                seen["old" if is_old else "new"] += 1
                 if not is_whole(path, other):
                     torn.append(f"round {number}, {name}: {path.name}")
             for path in set(out.iterdir()) - set(paths):
