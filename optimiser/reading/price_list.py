@@ -19,9 +19,7 @@ from optimiser.reading.names import (
     MOST_OFFERED,
     Names,
     UnknownName,
-    fold,
     is_total,
-    nearest,
 )
 from optimiser.reading.number_columns import (
     MONEY,
@@ -29,6 +27,7 @@ from optimiser.reading.number_columns import (
     read_number_column,
     read_pack_column,
 )
+from optimiser.reading.other_columns import check_other_columns
 from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.supplier_terms import TERMS
@@ -43,9 +42,6 @@ OF_MONEY = ("price", "delivery", *TERMS)
 
 DENSITY = "density"
 """The property, in g/ml, that turns a volume into a weight."""
-
-NEARLY_A_HEADING = 0.8
-"""A heading at least this like a known one is taken for a misspelling of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +72,7 @@ def read_price_list(
     sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings)
     if sheet is None:
         return PriceList()
-    _check_other_columns(sheet, findings)
+    check_other_columns(sheet, (*REQUIRED, *OPTIONAL), findings)
     if sheet.is_empty:
         findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
     sheet = _without_totals(sheet, names, findings)
@@ -149,21 +145,6 @@ def _check_filled(sheet: Sheet, findings: Findings) -> None:
             if row.number not in filled:
                 problem = f"no {heading} in this row; fill it in or delete the row"
                 findings.wrong(sheet.at(row.number, heading), problem)
-
-
-def _check_other_columns(sheet: Sheet, findings: Findings) -> None:
-    """Note columns that are not used, and misspelt headings as mistakes."""
-    known = (*REQUIRED, *OPTIONAL)
-    positions = {sheet.position(heading) for heading in known}
-    for place, heading in enumerate(sheet.headings):
-        if place in positions or not heading:
-            continue
-        near = nearest(heading, [(fold(one), (one,)) for one in known], NEARLY_A_HEADING)
-        if near:
-            problem = f"no such column; write {near[0]}, or another heading for a note"
-            findings.wrong(sheet.at(sheet.heading_row, heading), problem)
-        else:
-            findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
 
 
 def _remark_no_dates(file: str, quoted_on: dict[int, str], findings: Findings) -> None:

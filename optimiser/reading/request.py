@@ -35,6 +35,7 @@ from optimiser.reading.names import (
 from optimiser.reading.own_properties import unused_definitions
 from optimiser.reading.own_sheets import add_own_sheet
 from optimiser.reading.price_list import costing_currency, read_price_list
+from optimiser.reading.repeated_rows import remark_repeated
 from optimiser.reading.shipped_tables import read_book
 from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.reading.spreads import read_spreads
@@ -111,6 +112,7 @@ def read_request(
         read = read_price_list(place, file.written, file.at, whole, ingredients, findings)
         offers += read.offers
         packaging += read.packaging
+    remark_repeated([*offers, *packaging], findings)
     terms = supplier_terms(offers, packaging, findings)
     all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
     currency = costing_currency(costing.currency, [*offers, *packaging], costing.at, findings)
