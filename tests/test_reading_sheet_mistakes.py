@@ -185,10 +185,7 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "density-in-kg-a-cubic-metre",
         "ingredient,density\nbeeswax,912\n",
-        (
-            "own.csv:2 density: 912 g/ml is no density of an ingredient; if it is kg/m3 write "
-            "0.912"
-        ),
+        ("own.csv:2 density: 912 g/ml is no density of an ingredient; if it is kg/m3 write 0.912"),
     ),
     (
         "density-too-high",

@@ -26,6 +26,7 @@ from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
+from optimiser.reading.likely_fractions import remark_likely_fractions
 from optimiser.reading.making import read_batch, read_jar
 from optimiser.reading.names import (
     fold,
@@ -121,6 +122,7 @@ def read_request(
     groups = read_groups(document, tables.get("groups"), ingredients, properties)
     subjects = subject_names(groups, ingredients)
     said = read_limits(document, tables, ingredients, subjects, properties)
+    remark_likely_fractions(said.limits, groups, whole, document.file, findings)
     priced = {offer.ingredient for offer in offers} if all_priced else None
     _check_shelf(said, shelf, priced, findings)
     style = _style(document, tables.get("style"), whole)

@@ -17,10 +17,21 @@ from optimiser.reading.files import other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.key_lines import KeyPath, key_lines
 from optimiser.reading.names import Names, UnknownName, one_of
+from optimiser.reading.weights import UNITS
 from optimiser.reading.wording import key_path, listed, quoted, unseen
 from optimiser.reading.written_numbers import read_number, spelling, taken_apart
 
 _DECIMAL_COMMA = re.compile(r"[ =][0-9]+,[0-9]")
+
+NO_NUMBER = "a number without quotes or signs"
+"""What to write instead of a text that tells no number."""
+
+NOT_PERCENT = UNITS | {"minus"}
+"""Words beside a number that is no percentage."""
+
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+")
+_WORD = re.compile(r"[^\W\d_]+")
+_MINUS = re.compile(r"[-\u2212]\s*[0-9]")
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
@@ -149,8 +160,9 @@ class Document:
     def number(self, entry: Entry, example: str) -> Decimal | None:
         """A number as it was typed, within sensible bounds."""
         value = entry.value
-        if isinstance(value, str) and (meant := _number_in(value)):
-            example = f"{meant}, without quotes"
+        if isinstance(value, str):
+            meant = _number_in(value)
+            example = f"{meant}, without quotes" if meant else NO_NUMBER
         if isinstance(value, bool) or not isinstance(value, int | Decimal):
             self.unlike(entry, "a number", example)
             return None
@@ -195,7 +207,21 @@ class Document:
 
 
 def _number_in(text: str) -> str:
-    """The number that a text holds, as TOML writes it, or nothing."""
+    """The one number that a text holds, as TOML writes it, or nothing.
+
+    Example:
+        >>> _number_in("about 3"), _number_in("5 Prozent"), _number_in("2 or 3")
+        ('3', '5', '')
+    """
+    try:
+        written = taken_apart(text)
+    except Problem:
+        numbers = _NUMBER.findall(text)
+        # Of a weight, or of less than nothing, no percentage can be made.
+        words = set(_WORD.findall(text.casefold()))
+        if len(numbers) != 1 or words & NOT_PERCENT or _MINUS.search(text):
+            return ""
+        text = numbers[0]
     try:
         written = taken_apart(text)
         value, _ = read_number(written, spelling([(0, written)]).mark)
