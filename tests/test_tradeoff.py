@@ -112,7 +112,7 @@ def test_an_impossible_brief_tells_how_it_was_read(optimiser: Command, tmp_path:
     brief = tmp_path / "brief.toml"
     brief.write_text(BARE + "[totals]\nbutter = 0.6\noil = { max = 10 }\nwax = 5\npowder = 5\n")
     (tmp_path / "prices.csv").write_bytes((FOLDER / "prices.csv").read_bytes())
-    told = "brief.toml:8: butter 0.6 is 0.6 %; write 60 if 60 % is meant"
+    told = "brief.toml:7: butter 0.6 is 0.6 %; write 60 if 60 % is meant"
     code, out, _ = optimiser("tradeoff", brief, "cost", "free_oil_32C")
     assert code == 1
     assert told in " ".join(out.split())
