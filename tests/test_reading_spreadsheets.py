@@ -345,7 +345,8 @@ def test_another_currency_in_a_number_format_is_refused(tmp_path: Path) -> None:
     brief = '[costing]\nprices = "prices.xlsx"\ncurrency = "GBP"\n'
     data = workbook(ROWS[:2], formatted(EUROS))
     assert message_of(tmp_path, {"brief.toml": brief, "prices.xlsx": data}) == (
-        "prices.xlsx:2 currency: EUR where the brief costs in GBP; price it in GBP"
+        'brief.toml:3 costing.currency: "GBP" where the price list has EUR, in prices.xlsx:2; '
+        "write EUR, or price all in GBP"
     )
 
 

@@ -514,6 +514,19 @@ def test_every_category_of_a_certificate_may_stand(tmp_path, category):
     assert told is (category not in CATEGORIES)
 
 
+def test_a_brief_in_the_place_of_certificates_is_told(tmp_path):
+    """What belongs there is told."""
+    brief = tmp_path / "brief.toml"
+    brief.write_text('[costing]\nprices = "prices.csv"\n[shelf]\ncertificates = "brief.toml"\n')
+    (tmp_path / "prices.csv").write_text(PRICES)
+    with pytest.raises(InputError) as caught:
+        read_request(brief)
+    assert str(caught.value) == (
+        'brief.toml:4 shelf.certificates: "brief.toml" is a brief; a sheet of certificates belongs '
+        "here, a file ending in .csv or .xlsx"
+    )
+
+
 def test_a_category_may_be_explained_in_words(tmp_path):
     """`5A (body lotion)` is 5A, and the words are told."""
     sheet = "ingredient,category,at_most\nlavender-oil,5A (body lotion),0.1\n"

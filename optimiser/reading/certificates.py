@@ -88,7 +88,9 @@ def add_certificates(
         findings: Where mistakes and remarks are noted.
     """
     known = [CONSTITUENT, PERCENT, CATEGORY, AT_MOST]
-    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    sheet = read_sheet(
+        path, file, named_at, [INGREDIENT], known, findings, "a sheet of certificates"
+    )
     if sheet is None:
         return book
     if sheet.is_empty:

@@ -63,7 +63,9 @@ def add_own_sheet(
         The new book, with whatever could be read; None where the file cannot be read at all.
     """
     known = [INCI_NAME, KIND, CI_NUMBER, *book.properties]
-    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    sheet = read_sheet(
+        path, file, named_at, [INGREDIENT], known, findings, "a sheet of ingredients"
+    )
     if sheet is None:
         return None
     if sheet.is_empty:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -12,11 +12,11 @@ from optimiser.ingredient import Book
 from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import Origin, printable
 from optimiser.reading.caps import LONGEST_CURRENCY
+from optimiser.reading.currencies import same_currency
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import (
     ADD_INGREDIENT,
-    MOST_OFFERED,
     Names,
     UnknownName,
     is_total,
@@ -32,7 +32,7 @@ from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.supplier_terms import TERMS
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import listed, quoted, unseen
+from optimiser.reading.wording import quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
@@ -69,7 +69,7 @@ def read_price_list(
         names: How they may be called.
         findings: Where mistakes and remarks are noted.
     """
-    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings)
+    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings, "a price list")
     if sheet is None:
         return PriceList()
     check_other_columns(sheet, (*REQUIRED, *OPTIONAL), findings)
@@ -204,21 +204,6 @@ def _currencies(
     return found
 
 
-def same_currency(one: str, other: str) -> bool:
-    """Whether two currencies, each a code or a sign, can be the same.
-
-    Example:
-        >>> same_currency("£", "GBP"), same_currency("$", "EUR")
-        (True, False)
-    """
-    first, second = one.strip().upper(), other.strip().upper()
-    return bool(
-        first == second
-        or second in CURRENCIES_OF_SIGN.get(first, ())
-        or first in CURRENCIES_OF_SIGN.get(second, ())
-    )
-
-
 def _refuse_negative(sheet: Sheet, heading: str, numbers: NumberColumn, findings: Findings) -> None:
     """Note negative amounts of money; nothing at all is allowed, as for a sample."""
     for number, value in numbers.values.items():
@@ -247,37 +232,3 @@ def _weight(
         findings.wrong(sheet.at(number, heading), problem)
         return None
     return weight
-
-
-def costing_currency(
-    named: str | None,
-    offers: Iterable[Offer | PackagingOffer],
-    at: Origin,
-    findings: Findings,
-) -> str:
-    """The currency that costs are told in, held against that of every offer.
-
-    Args:
-        named: What `[costing] currency` says, or None.
-        offers: Every row of the price lists, packaging too.
-        at: Where the brief would say it.
-        findings: Where mistakes are noted.
-
-    Returns:
-        The one named; else the only one in the lists (its code, where a sign is used
-        too); empty where nobody names any.
-    """
-    offers = list(offers)
-    if named is None:
-        found = [one for one in dict.fromkeys(offer.currency for offer in offers) if one]
-        if any(not same_currency(found[0], one) for one in found):
-            some = listed(found[:MOST_OFFERED], "and")
-            problem = f"the price list has {some}; name one and price all in it"
-            findings.wrong(at, problem)
-        return max(found, key=len, default="")
-    for offer in offers:
-        if offer.currency and not same_currency(offer.currency, named):
-            place = Origin(offer.origin.file, offer.origin.line, "currency")
-            problem = f"{offer.currency} where the brief costs in {named}; price it in {named}"
-            findings.wrong(place, problem)
-    return named

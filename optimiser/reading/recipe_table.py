@@ -84,7 +84,9 @@ def shares_of_table(
         book: Their densities turn volumes into weights.
         findings: Where mistakes and remarks are noted.
     """
-    sheet = read_sheet(path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings)
+    sheet = read_sheet(
+        path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings, "a recipe"
+    )
     if sheet is None:
         return None
     columns = _columns(sheet, names)

@@ -24,6 +24,7 @@ from optimiser.reading.brief_tables import (
 )
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
+from optimiser.reading.currencies import costing_currency
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
 from optimiser.reading.likely_fractions import remark_likely_fractions
@@ -35,7 +36,7 @@ from optimiser.reading.names import (
 )
 from optimiser.reading.own_properties import unused_definitions
 from optimiser.reading.own_sheets import add_own_sheet
-from optimiser.reading.price_list import costing_currency, read_price_list
+from optimiser.reading.price_list import read_price_list
 from optimiser.reading.repeated_rows import remark_repeated
 from optimiser.reading.shipped_tables import read_book
 from optimiser.reading.skin_tables import with_skin_tables

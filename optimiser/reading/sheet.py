@@ -84,6 +84,7 @@ def read_sheet(
     required: Sequence[str],
     optional: Collection[str],
     findings: Findings,
+    what: str = "a table",
 ) -> Sheet | None:
     """A CSV file, or a sheet of an XLSX workbook.
 
@@ -95,6 +96,7 @@ def read_sheet(
         optional: Other headings it is known to have, by which the right sheet of a workbook
             and the separator of a CSV are recognised.
         findings: Where mistakes and remarks are noted.
+        what: What belongs here, as a message calls it.
 
     Returns:
         The table; rows whose cells do not fit the headings are left out, as mistakes. None
@@ -105,6 +107,9 @@ def read_sheet(
     ending = path.suffix.casefold()
     try:
         if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not is_folder(path):
+            if ending == ".toml":
+                where = f"{what} belongs here, a file ending in .csv or .xlsx"
+                raise Problem(f"{quoted(file)} is a brief; {where}")
             kind = f"a file ending in {quoted(ending)}" if ending else "a file without an ending"
             raise Problem(f"{quoted(file)} is {kind}; save it as .csv or .xlsx")
         data = read_bytes(path, file)
