@@ -53,6 +53,11 @@ MISTAKES: list[tuple[str, str, str]] = [
         ),
     ),
     (
+        "total",
+        "ingredient,vitamin_e\nMarula oil,4\nSumme,4\n",
+        "own.csv:3 ingredient: a total is no ingredient; delete this row",
+    ),
+    (
         "kind-name",
         "ingredient,vitamin_e\nOil,4\n",
         'own.csv:2 ingredient: "Oil" is a kind, not an ingredient; name it more closely',

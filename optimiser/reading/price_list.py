@@ -69,7 +69,7 @@ def read_price_list(
         names: How they may be called.
         findings: Where mistakes and remarks are noted.
     """
-    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings, "a price list")
+    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings, "a price list", names)
     if sheet is None:
         return PriceList()
     check_other_columns(sheet, (*REQUIRED, *OPTIONAL), findings)

@@ -192,6 +192,10 @@ def _recipe(sheet: Sheet, column: _Column, names: Names, findings: Findings) -> 
         if closes and cell_text(cells.get(number, "")).startswith("="):
             # A sum that was never calculated has nothing to be held against.
             del cells[number]
+        if not closes and is_total(written.get(number, ""), names):
+            problem = "a total before the last row; delete this row"
+            findings.wrong(sheet.at(number, INGREDIENT), problem)
+            continue
         for needed, have in ((INGREDIENT, written), (spoken, cells)):
             if number not in have and not closes:
                 missing = f"no {needed} in this row; fill it in or delete the row"

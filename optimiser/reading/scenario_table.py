@@ -25,8 +25,10 @@ LABELS = frozenset(
 SUMMARIES = frozenset(
     {"total", "totals", "sum", "mean", "average", "averages", "median"}
     | {"grand", "overall", "min", "max", "minimum", "maximum"}
+    | {"summe", "gesamt", "mittelwert", "durchschnitt", "somme", "moyenne", "suma", "media"}
+    | {"totaal", "som", "gemiddelde", "totale", "somma"}
 )
-"""The words of labels of rows that are made from the others."""
+"""The words of labels of rows that are made from the others, in several languages."""
 
 OPTION = "--scenarios"
 

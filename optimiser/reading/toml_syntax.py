@@ -13,7 +13,10 @@ _TEXTS = re.compile(r'"(?:\\.|[^"\\])*"|\'[^\']*\'')
 _DECIMAL_COMMA = re.compile(r"[ =][0-9]+,[0-9]")
 _PERCENT = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?%")
 _CURLY = re.compile(r"(?:^|[=\[,{.])\s*[\u2018-\u201f\u00ab\u00bb]")
-_COLON = re.compile(r"(?:^|[{,])\s*([^\s=:{}\[\],#][^=:{}\[\],#]*?)\s*:")
+_COLON = re.compile(r"(?:^|[{,])\s*([^\s=:{}\[\],#][^=:{}\[\],#]*):")
+
+LONGEST_LINE = 1_000
+"""So much of a line is looked at, in characters."""
 
 _SENTENCES = (
     (
@@ -74,7 +77,7 @@ def syntax_mistake(file: str, text: str, fault: tomllib.TOMLDecodeError) -> Mist
     if place is not None:
         said = said[: place.start()]
         line = int(place.group(1)) if place.group(1) else text.rstrip().count("\n") + 1
-        slip = _slip(text.split("\n")[line - 1])
+        slip = _slip(text.split("\n")[line - 1][:LONGEST_LINE])
         if slip:
             return Mistake(Origin(file, line), slip)
     for beginning, sentence in _SENTENCES:
@@ -97,5 +100,5 @@ def _slip(line: str) -> str:
         return 'curly quotes; write straight ones, as in "GBP"'
     colon = _COLON.search(bare)
     if colon is not None:
-        return f"a colon after {line[colon.start(1) : colon.end(1)]}; write = instead"
+        return f"a colon after {line[colon.start(1) : colon.end(1)].rstrip()}; write = instead"
     return ""
