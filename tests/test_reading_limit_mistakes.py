@@ -247,6 +247,14 @@ MISTAKES: list[tuple[str, str, str]] = [
         "brief.toml:4 properties.cost.max: -3 is below 0; write 0 or more",
     ),
     (
+        "either-use",
+        "@[[either]]\nof = ['beeswax', 'cocoa-butter']\nuse = 'only one'\n",
+        (
+            'brief.toml:5 either.use: no such choice: "only one"; write "exactly one" or '
+            '"at most one"'
+        ),
+    ),
+    (
         "weighing-unknown",
         "@[weighing]\nstap = 0.5\n",
         "brief.toml:4 weighing.stap: unknown key; write step",

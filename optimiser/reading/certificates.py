@@ -89,7 +89,7 @@ def add_certificates(
     """
     known = [CONSTITUENT, PERCENT, CATEGORY, AT_MOST]
     sheet = read_sheet(
-        path, file, named_at, [INGREDIENT], known, findings, "a sheet of certificates"
+        path, file, named_at, [INGREDIENT], known, findings, "a sheet of certificates", ingredients
     )
     if sheet is None:
         return book

@@ -40,6 +40,10 @@ OPTIONAL = ("supplier", "currency", "delivery", "in_stock", "quoted_on", *TERMS)
 OF_WEIGHT = ("pack", "in_stock")
 OF_MONEY = ("price", "delivery", *TERMS)
 
+MONEY_OF_A_PACK = replace(
+    MONEY, instead_of_rate="write the pack in pack and the money of that pack in price"
+)
+
 DENSITY = "density"
 """The property, in g/ml, that turns a volume into a weight."""
 
@@ -79,7 +83,10 @@ def read_price_list(
     counted, pieces = counted_rows(sheet)
     weighed = replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in pieces))
     sizes = {heading: read_pack_column(weighed, heading, findings) for heading in OF_WEIGHT}
-    numbers = {heading: read_number_column(sheet, heading, findings, MONEY) for heading in OF_MONEY}
+    numbers = {
+        heading: read_number_column(sheet, heading, findings, MONEY_OF_A_PACK)
+        for heading in OF_MONEY
+    }
     _remark_no_dates(sheet.file, sheet.texts("quoted_on"), findings)
     _check_filled(sheet, findings)
     for heading, column in numbers.items():

@@ -85,7 +85,7 @@ def shares_of_table(
         findings: Where mistakes and remarks are noted.
     """
     sheet = read_sheet(
-        path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings, "a recipe"
+        path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings, "a recipe", names
     )
     if sheet is None:
         return None

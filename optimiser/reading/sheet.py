@@ -18,6 +18,7 @@ from optimiser.reading.separated_text import read_separated
 from optimiser.reading.wording import listed, quoted
 from optimiser.reading.workbook import read_workbook
 
+_WORD = re.compile(r"[^\W_]+")
 _BEFORE_COMMA = re.compile(r"[£€$¥]? ?-?[0-9]{1,6}")
 _AFTER_COMMA = re.compile(r"[0-9]{1,3}(?: ?(?:[£€$¥%]|[^\W\d_]{1,3}))?")
 
@@ -230,11 +231,26 @@ def _check_headings(headings: Sequence[str], required: Sequence[str]) -> None:
     if missing:
         named = " and ".join(f"`{heading}`" for heading in missing)
         found = ", ".join(quoted(heading) for heading in headings[:12] if heading)
-        raise Problem(f"no column {named}; add it to the headings, which are {found}")
+        advice = f"add it to the headings, which are {found}"
+        rename = [_renamed(heading, headings) for heading in missing]
+        if all(rename):
+            advice = listed(rename, "and")
+        raise Problem(f"no column {named}; {advice}")
     twice = [one for place, one in enumerate(folded) if one and one in folded[:place]]
     if twice:
         heading = headings[folded.index(twice[0])]
         raise Problem(f"two columns are headed {quoted(heading)}; rename or delete one")
+
+
+def _renamed(needed: str, headings: Sequence[str]) -> str:
+    """Which heading to rename, where just one begins with the word that is missing, or nothing."""
+    found = []
+    for heading in headings:
+        words = _WORD.findall(fold(heading))
+        # A price per kg is no price of a pack.
+        if words[:1] in ([needed], [f"{needed}s"]) and not {"per", "kg", "g"} & set(words):
+            found.append(heading)
+    return f"rename {quoted(found[0])} to {needed}" if len(found) == 1 else ""
 
 
 def _joined(cells: Sequence[Cell]) -> str:
