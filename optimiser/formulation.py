@@ -47,6 +47,24 @@ class LeftOut:
     missing: str
     needed_by: str
 
+    @property
+    def is_certified(self) -> bool:
+        """Whether a supplier's certificate gives what is missing."""
+        return self.needed_by == USE
+
+    @property
+    def said(self) -> str:
+        """What is missing and for what, behind the ingredient's name and a colon."""
+        lacks = "it lacks " if self.is_certified and self.missing != CONSTITUENTS else ""
+        return f"{lacks or 'nobody gives its '}{self.missing}, which {self.needed_by} needs"
+
+    @property
+    def advice(self) -> str:
+        """Where to give it."""
+        if self.is_certified:
+            return "copy the supplier's certificate into a sheet under [shelf] certificates"
+        return "give the figure in a sheet of your own"
+
 
 @dataclass(frozen=True, eq=False)
 class Formulation:
@@ -207,10 +225,7 @@ def _asked_in_vain(request: Request, shelf: set[str], gone: Mapping[str, LeftOut
             continue
         missing = gone.get(limit.of)
         if missing is not None:
-            reason = (
-                f"{limit.of} cannot be used: nobody gives its {missing.missing}, which "
-                f"{missing.needed_by} needs; give the figure in a sheet of your own"
-            )
+            reason = f"{limit.of} cannot be used: {missing.said}; {missing.advice}"
         elif limit.of in request.brief.leave_out:
             reason = f"{limit.of} is asked for here and left out under shelf.leave_out"
         else:

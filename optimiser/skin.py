@@ -39,6 +39,12 @@ class Use(StrEnum):
 CATEGORIES = ("1", "5A", "5B", "5C", "5D", "9")
 """The IFRA product categories that limits are shipped for."""
 
+ALL_CATEGORIES = (
+    *("1", "2", "3", "4", "5A", "5B", "5C", "5D", "6", "7A", "7B"),
+    *("8", "9", "10A", "10B", "11A", "11B", "12"),
+)
+"""Every product category of the IFRA Standards since Amendment 49 (from memory)."""
+
 _CATEGORIES: Mapping[Use, tuple[str, ...]] = {
     Use.BODY: ("5A",),
     Use.FACE: ("5B",),

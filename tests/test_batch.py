@@ -272,6 +272,14 @@ WRONG = [
     (("--batch", "brief.toml=1 kg", "--size", "1 kg"),
      "--size: sizes stand behind each file, as in --batch 'brief.toml=2 kg'"),
     (("--batch", "brief.toml=1"), '--batch brief.toml=1: "1" has no unit; write 1 kg or 1 g'),
+    (("--batch", "brief.toml 2 kg"),
+     "--batch brief.toml 2 kg: no = between file and size; write --batch 'brief.toml=2 kg'"),
+    (("--batch", "brief.toml: 500g"),
+     "--batch brief.toml: 500g: no = between file and size; write --batch 'brief.toml=500g'"),
+    (("brief.toml", "--size", "1 kg", "--price", "$9.50"),
+     '--price: "$9.50" is in another currency than GBP; write for instance 12.50'),
+    (("brief.toml", "--size", "1 kg", "--price", "9%"),
+     '--price: "9%" is a percentage; write for instance 12.50'),
     (("brief.toml", "--size", "1 kg", "--brief", "brief.toml"),
      "--brief: brief.toml is a brief itself; --brief goes with a recipe"),
     (("whipped.toml", "--size", "1 kg", "--net", "120 ml"),
@@ -295,6 +303,15 @@ def test_wrong_input_says_what_to_write(
     monkeypatch.chdir(workshop)
     code, out, err = optimiser("batch", *words)
     assert (code, out, err) == (2, "", f"{said}\n")
+
+
+@pytest.mark.parametrize("price", ["£9.50", "9.50 GBP", "9,50", "GBP 9.50"])
+def test_a_price_of_a_jar_may_have_its_currency(
+    price: str, workshop: Path, optimiser: Command
+) -> None:
+    """It is read as `reprice` reads a price."""
+    words = ("batch", workshop / "brief.toml", "--size", "2 kg", "--net", "100 g", "--price")
+    assert optimiser.json(*words, price) == optimiser.json(*words, "9.50")
 
 
 def test_a_brief_that_cannot_be_met(workshop: Path, optimiser: Command, tmp_path: Path) -> None:

@@ -192,6 +192,11 @@ MISTAKES: list[tuple[str, str, str]] = [
         "brief.toml:4 shelf.using: unknown key; known here: use, leave_out, sheets, certificates",
     ),
     (
+        "group-kind-limited",
+        "@[groups]\nbutter=['cocoa-butter']\n[totals]\nbutter = 30\n[ratios]\n'butter:oil' = 2\n",
+        'brief.toml:4 groups.butter: "butter" is a kind already; choose another name',
+    ),
+    (
         "group-kind",
         "@[groups]\nButter=['cocoa-butter']\n",
         'brief.toml:4 groups.Butter: "Butter" is a kind already; choose another name',

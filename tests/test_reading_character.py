@@ -68,7 +68,8 @@ MISTAKES: list[tuple[str, str, str]] = [
     (
         "text",
         'vitamin_e = "x"\n',
-        'brief.toml:6 character.vitamin_e: the text "x" where a number is needed; write 3',
+        'brief.toml:6 character.vitamin_e: the text "x" where a number is needed; write a number '
+        "without quotes or signs",
     ),
     (
         "table",

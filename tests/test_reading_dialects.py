@@ -148,7 +148,31 @@ def test_another_currency_than_the_brief_is_refused(tmp_path: Path) -> None:
     content = "ingredient,pack,price\nbeeswax,1 kg,€3\nmango-butter,1 kg,£3\n"
     brief = COSTING + 'currency = "GBP"\n'
     assert message_of(tmp_path, {"brief.toml": brief, "prices.csv": content}) == (
-        "prices.csv:2 currency: EUR where the brief costs in GBP; price it in GBP"
+        "prices.csv:2 currency: EUR where the brief costs in GBP (brief.toml:3); price it in GBP"
+    )
+
+
+def test_several_rows_in_another_currency_are_told_once(tmp_path: Path) -> None:
+    """The first of them, and how many more there are."""
+    content = "ingredient,pack,price\nbeeswax,1 kg,€3\nmango-butter,1 kg,£3\ncocoa-butter,1 kg,€9\n"
+    brief = COSTING + 'currency = "GBP"\n'
+    assert message_of(tmp_path, {"brief.toml": brief, "prices.csv": content}) == (
+        "prices.csv:2 currency: EUR where the brief costs in GBP (brief.toml:3), here and 1 more "
+        "row; price it in GBP"
+    )
+
+
+@pytest.mark.parametrize(
+    ("named", "instead"), [("pounds", "GBP"), ("EUR", "GBP, or price all in EUR")]
+)
+def test_a_currency_that_no_row_has_is_told_once(tmp_path: Path, named: str, instead: str) -> None:
+    """Where every row has the same other one the brief is likely wrong; its line is told."""
+    rows = "".join(f"{name},1 kg,3,GBP\n" for name in ("beeswax", "mango-butter", "cocoa-butter"))
+    brief = COSTING + f'currency = "{named}"\n'
+    content = f"ingredient,pack,price,currency\n{rows}"
+    assert message_of(tmp_path, {"brief.toml": brief, "prices.csv": content}) == (
+        f'brief.toml:3 costing.currency: "{named}" where the price list has GBP, in prices.csv:2 '
+        f"and 2 more rows; write {instead}"
     )
 
 

@@ -107,3 +107,13 @@ def test_the_csv_of_an_answer_is_read_back(tmp_path: Path, parts: list[int]) -> 
     assert formula.remarks == ()
     for share in shares:
         assert abs(Fraction(formula.shares[share.ingredient]) - share.percent) < Fraction(1, 10**5)
+
+
+def test_a_brief_in_the_place_of_a_recipe_is_told(tmp_path: Path) -> None:
+    """Whoever gives the brief twice hears what the second file is to be."""
+    (tmp_path / "brief.toml").write_text("[amounts]\nbeeswax = 3\n")
+    with pytest.raises(InputError) as caught:
+        read_formula(tmp_path / "brief.toml", small_book())
+    assert str(caught.value) == (
+        'brief.toml: "brief.toml" is a brief; a recipe belongs here, a file ending in .csv or .xlsx'
+    )

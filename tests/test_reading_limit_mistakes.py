@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading_support import COSTING, message_of
+from reading_support import COSTING, message_of, request_of
 
 MISTAKES: list[tuple[str, str, str]] = [
     (
@@ -247,6 +247,14 @@ MISTAKES: list[tuple[str, str, str]] = [
         "brief.toml:4 properties.cost.max: -3 is below 0; write 0 or more",
     ),
     (
+        "either-use",
+        "@[[either]]\nof = ['beeswax', 'cocoa-butter']\nuse = 'only one'\n",
+        (
+            'brief.toml:5 either.use: no such choice: "only one"; write "exactly one" or '
+            '"at most one"'
+        ),
+    ),
+    (
         "weighing-unknown",
         "@[weighing]\nstap = 0.5\n",
         "brief.toml:4 weighing.stap: unknown key; write step",
@@ -293,10 +301,74 @@ MISTAKES: list[tuple[str, str, str]] = [
         "@[weighing]\nmax_ingredients = 'seven'\n",
         (
             'brief.toml:4 weighing.max_ingredients: the text "seven" where a number is '
-            "needed; write 7"
+            "needed; write a number without quotes or signs"
         ),
     ),
 ]
+
+WRITTEN: dict[str, str] = {
+    "%2": "2, without quotes",
+    "2%": "2, without quotes",
+    "5 Prozent": "5, without quotes",
+    "about 3": "3, without quotes",
+    "ca. 2,5 %": "2.5, without quotes",
+    "<= 4": "4, without quotes",
+    "2 or 3": "a number without quotes or signs",
+    "2-3": "a number without quotes or signs",
+    "about 1,234": "a number without quotes or signs",
+    "a little": "a number without quotes or signs",
+    "3 to a pot, 5 g": "a number without quotes or signs",
+    "20 g": "a number without quotes or signs",
+    "minus 3": "a number without quotes or signs",
+    "about -3": "a number without quotes or signs",
+}
+"""Texts where a percentage belongs, and what is offered: only a number that stands there."""
+
+
+@pytest.mark.parametrize("written", WRITTEN)
+def test_the_number_in_a_text_is_offered(tmp_path: Path, written: str) -> None:
+    """No number is made up, since she might copy it."""
+    brief = f'{COSTING}[totals]\npowder = {{ min = "{written}" }}\n'
+    assert message_of(tmp_path, {"brief.toml": brief}) == (
+        f'brief.toml:4 totals.powder.min: the text "{written}" where a number is needed; '
+        f"write {WRITTEN[written]}"
+    )
+
+
+FRACTIONS: dict[str, list[str]] = {
+    '[amounts]\n"cocoa-butter" = 0.35': [
+        "brief.toml:4: cocoa-butter 0.35 is 0.35 %; write 35 if 35 % is meant"
+    ],
+    "[amounts]\nbeeswax = { min = 0.05, max = 0.1 }": [
+        "brief.toml:4: beeswax min 0.05 is 0.05 %; write 5 if 5 % is meant",
+        "brief.toml:4: beeswax max 0.1 is 0.1 %; write 10 if 10 % is meant",
+    ],
+    "[totals]\npowder = { max = 0.5 }": [
+        "brief.toml:4: powder max 0.5 is 0.5 %; write 50 if 50 % is meant"
+    ],
+    '[groups]\nhard = ["beeswax", "cocoa-butter"]\n[totals]\nhard = { max = 0.125 }': [
+        "brief.toml:6: hard max 0.125 is 0.125 %; write 12.5 if 12.5 % is meant"
+    ],
+    '[totals]\n"sweet-almond-oil" = { max = 0.5 }': [
+        "brief.toml:4: sweet-almond-oil max 0.5 is 0.5 %; write 50 if 50 % is meant"
+    ],
+    "[amounts]\nbeeswax = { max = 0 }": [],
+    "[amounts]\nbeeswax = { max = 1 }": [],
+    '[amounts]\n"lavender-oil" = { max = 0.5 }': [],
+    '[amounts]\n"corn-starch" = { max = 0.5 }': [],
+    "[totals]\nfragrance = { max = 0.5 }": [],
+    '[groups]\nscented = ["beeswax", "lavender-oil"]\n[totals]\nscented = { max = 0.5 }': [],
+    '[ratios]\n"butter:oil" = { max = 0.5 }': [],
+    "[properties]\nvitamin_e = { max = 0.5 }": [],
+}
+"""Bounds, and what is told of those that may be fractions."""
+
+
+@pytest.mark.parametrize("limits", FRACTIONS)
+def test_a_likely_fraction_is_told(tmp_path: Path, limits: str) -> None:
+    """A third of a percent of cocoa butter is seldom meant; half a percent of a scent is."""
+    read = request_of(tmp_path, {"brief.toml": f"{COSTING}{limits}\n"})
+    assert list(read.remarks) == FRACTIONS[limits]
 
 
 @pytest.mark.parametrize(

@@ -194,11 +194,56 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     ),
     (
         "comma-cells",
-        "ingredient,pack,price\nbeeswax,1 kg,8,50\n",
+        "ingredient,pack,price\nbeeswax,1 kg,8,50\nmango-butter,1 kg,9\n",
+        'prices.csv:2: one cell more than the headings; is "8,50" one number? put it in quotes',
+    ),
+    (
+        "comma-cells-before-others",
+        "ingredient,pack,price,currency\nbeeswax,1 kg,9,GBP\nmango-butter,1 kg,£20,50,\n",
+        'prices.csv:3: one cell more than the headings; is "£20,50" one number? put it in quotes',
+    ),
+    (
+        "comma-in-a-pack",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nmango-butter,2,5 kg,20\n",
+        'prices.csv:3: one cell more than the headings; is "2,5 kg" one number? put it in quotes',
+    ),
+    (
+        "comma-in-a-name",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nShea butter, refined,1 kg,20\n",
         (
-            "prices.csv:2: 4 cells under 3 headings; put a cell with a separator inside, "
+            "prices.csv:3: 4 cells under 3 headings; put a cell with a separator inside, "
             "such as 8,50, in quotes"
         ),
+    ),
+    (
+        "note-without-separators",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nprices without VAT - ask Jo\n",
+        'prices.csv:3: "prices without VAT - ask Jo" looks like a note; delete this row',
+    ),
+    (
+        "note-with-separators",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nprices without VAT - ask Jo,,\n",
+        'prices.csv:3: "prices without VAT - ask Jo" looks like a note; delete this row',
+    ),
+    (
+        "note-with-a-comma",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nprices without VAT, ask Jo\n",
+        'prices.csv:3: "prices without VAT, ask Jo" looks like a note; delete this row',
+    ),
+    (
+        "name-alone",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nmango buter,,\n",
+        (
+            "prices.csv:3 pack: no pack in this row; fill it in or delete the row\n"
+            "prices.csv:3 price: no price in this row; fill it in or delete the row\n"
+            'prices.csv:3 ingredient: "mango buter": no such ingredient; nearest: mango-butter; '
+            "if none, add it in a sheet of your own ([shelf] sheets)"
+        ),
+    ),
+    (
+        "total-in-the-middle",
+        "ingredient,pack,price\nbeeswax,1 kg,9\nZwischensumme,,9\nmango-butter,1 kg,9\n",
+        "prices.csv:3 ingredient: a total is no pack; delete this row",
     ),
     (
         "short",
@@ -297,3 +342,24 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
 def test_price_list_mistake_is_told(tmp_path: Path, content: str | bytes, message: str) -> None:
     """Every mistake in a price list is told with its row, column and what to write."""
     assert message_of(tmp_path, {"prices.csv": content}) == message
+
+
+def test_a_habit_of_one_separator_too_many_moves_no_cell(tmp_path: Path) -> None:
+    """Where most rows end in one, `20,5` before it are a price and its delivery."""
+    content = "ingredient,pack,price,delivery\nbeeswax,1 kg,20,5,\nmango-butter,1 kg,9,2,\n"
+    assert message_of(tmp_path, {"prices.csv": content}) == ""
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("Total", "Subtotal:", "Summe", "GESAMT", "Gesamtsumme", "Somme", "Total général"),
+        *("Suma", "Importe total", "Totaal", "Som", "Totale", "Somma"),
+    ],
+)
+def test_a_total_is_told_in_any_of_six_languages(tmp_path: Path, name: str) -> None:
+    """English, German, French, Spanish, Dutch and Italian words for a sum."""
+    content = f"ingredient,pack,price\nbeeswax,1 kg,9\n{name},,9\n"
+    assert message_of(tmp_path, {"prices.csv": content}) == (
+        "prices.csv:3 ingredient: a total is no pack; delete this row"
+    )

@@ -135,7 +135,7 @@ TOGETHER = "weights, {} together, are taken as percent"
             ],
         ),
         (
-            "percent\nbeeswax,40\nmango-butter,60\nTotal,100",
+            "percent\nbeeswax,40\nmango-butter,60\nTotaal,100",
             percents(beeswax="40", mango_butter="60"),
             [],
         ),
@@ -285,6 +285,16 @@ def test_tables_as_makers_have_them(
         (
             "amount\nbeeswax,20 g\nTotal,20 ml",
             "recipe.csv:3 amount: a total as a volume; write its weight or leave it out",
+        ),
+        (
+            "percent\nbeeswax,20\nTussentotaal,20\nZwischensumme,20\nmango-butter,80\nGesamt,100",
+            'recipe.csv:3 ingredient: "Tussentotaal": no such ingredient; add it in a sheet of '
+            "your own ([shelf] sheets)\n"
+            "recipe.csv:4 ingredient: a total before the last row; delete this row",
+        ),
+        (
+            "percent\nbeeswax,20\nmango-butter,80\nstir until cool,",
+            'recipe.csv:4: "stir until cool" looks like a note; delete this row',
         ),
         (
             "percent,grams\nbeeswax,20,100\nbeeswax,80,400",

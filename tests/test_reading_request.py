@@ -317,3 +317,17 @@ def test_a_brief_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(Exception, match="there is no file") as caught:
         read_request(path, book=small_book())
     assert str(caught.value).startswith("none.toml: there is no file")
+
+
+@pytest.mark.parametrize(
+    ("brief", "what"),
+    [
+        ('[costing]\nprices = "brief.toml"\n', "a price list"),
+        (COSTING + '[shelf]\nsheets = "brief.toml"\n', "a sheet of ingredients"),
+    ],
+)
+def test_a_brief_in_the_place_of_a_table_is_told(tmp_path: Path, brief: str, what: str) -> None:
+    """It is not to be saved as a table; what belongs there is told."""
+    assert message_of(tmp_path, {"brief.toml": brief}).endswith(
+        f': "brief.toml" is a brief; {what} belongs here, a file ending in .csv or .xlsx'
+    )

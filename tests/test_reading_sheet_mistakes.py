@@ -53,6 +53,11 @@ MISTAKES: list[tuple[str, str, str]] = [
         ),
     ),
     (
+        "total",
+        "ingredient,vitamin_e\nMarula oil,4\nSumme,4\n",
+        "own.csv:3 ingredient: a total is no ingredient; delete this row",
+    ),
+    (
         "kind-name",
         "ingredient,vitamin_e\nOil,4\n",
         'own.csv:2 ingredient: "Oil" is a kind, not an ingredient; name it more closely',
@@ -183,6 +188,24 @@ MISTAKES: list[tuple[str, str, str]] = [
         "own.csv:2 density: density is always above 0; write it in g/ml",
     ),
     (
+        "density-in-kg-a-cubic-metre",
+        "ingredient,density\nbeeswax,912\n",
+        ("own.csv:2 density: 912 g/ml is no density of an ingredient; if it is kg/m3 write 0.912"),
+    ),
+    (
+        "density-too-high",
+        "ingredient,density\nbeeswax,9.6\n",
+        "own.csv:2 density: 9.6 g/ml is no density of an ingredient; write it like 0.92",
+    ),
+    (
+        "density-too-low",
+        "ingredient,density\ncorn starch,0.15\n",
+        (
+            "own.csv:2 density: 0.15 g/ml is no density of an ingredient; write it like 0.92, "
+            "that of a powder without the air in it"
+        ),
+    ),
+    (
         "ambiguous-number",
         'ingredient,drop_point\nbeeswax,"61,500"\n',
         'own.csv:2 drop_point: "61,500" can be read in two ways; write 61500 or 61.5000',
@@ -233,3 +256,14 @@ def test_many_new_names_are_read_in_bounded_time(
     content = "ingredient,drop_point\n" + rows
     assert message_of(tmp_path, {"brief.toml": brief, "own.csv": content}) == ""
     assert compared == own_sheets.MOST_COMPARED
+
+
+@pytest.mark.parametrize("density", ["0.7", "0.81", "3.2", "5.2", "5.61", "7.7"])
+def test_densities_of_ingredients_stand(tmp_path: Path, density: str) -> None:
+    """Light silicones, squalane, mica, iron oxide, zinc oxide and bismuth oxychloride.
+
+    The oxides as in the CRC Handbook of Chemistry and Physics (from memory).
+    """
+    brief = COSTING + "[shelf]\nsheets = 'own.csv'\n"
+    content = f"ingredient,density\nbeeswax,{density}\n"
+    assert message_of(tmp_path, {"brief.toml": brief, "own.csv": content}) == ""

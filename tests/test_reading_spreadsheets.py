@@ -86,11 +86,48 @@ REFUSED: dict[str, tuple[str, str]] = {
     "headings once more": (LIST + HEAD, "4: the headings once more; delete this row"),
     "a date for a pack": (
         HEAD + "beeswax,01/05/2026,3\n",
-        '2 pack: "01/05/2026" is not a weight; write it like 5 kg or 2 x 500 g',
+        "2 pack: the date 01/05/2026 where a pack is needed; write it like 5 kg",
     ),
     "a day for a pack": (
         HEAD + "beeswax,05-Jan,3\n",
-        '2 pack: "05-Jan" is not a weight; write it like 5 kg or 2 x 500 g',
+        "2 pack: the date 05-Jan where a pack is needed; write it like 5 kg",
+    ),
+    "a day in German for a pack": (
+        HEAD + "beeswax,1. Mai,3\n",
+        "2 pack: the date 1. Mai where a pack is needed; write it like 5 kg",
+    ),
+    "a day in numbers for a pack": (
+        HEAD + "beeswax,5-1,3\n",
+        "2 pack: the date 5-1 where a pack is needed; write it like 5 kg",
+    ),
+    "the pack beside the price": (
+        HEAD + "beeswax,5 kg,45.00 per 5kg\n",
+        '2 price: "45.00 per 5kg" is money for a pack of its own; write the pack in pack and the '
+        "money of that pack in price",
+    ),
+    "a price per kg": (
+        HEAD + "beeswax,5 kg,£9.00/kg\n",
+        '2 price: "£9.00/kg" is money for a pack of its own; write the pack in pack and the money '
+        "of that pack in price",
+    ),
+    "a price per kg in German": (
+        HEAD + 'beeswax,5 kg,"9,00 € je kg"\n',
+        '2 price: "9,00 € je kg" is money for a pack of its own; write the pack in pack and the '
+        "money of that pack in price",
+    ),
+    "a heading with its currency": (
+        "ingredient,pack,Price (£)\nbeeswax,5 kg,9\n",
+        ' no column `price`; rename "Price (£)" to price',
+    ),
+    "two headings with more": (
+        "Ingredients,Pack size,price\nbeeswax,5 kg,9\n",
+        ' no column `ingredient` and `pack`; rename "Ingredients" to ingredient and rename "Pack '
+        'size" to pack',
+    ),
+    "a heading of another price": (
+        "ingredient,pack,Price per kg\nbeeswax,5 kg,9\n",
+        " no column `price`; add it to the headings, which are "
+        '"ingredient", "pack", "Price per kg"',
     ),
     "a percentage": (
         HEAD + "beeswax,1 kg,5%\n",
@@ -345,7 +382,8 @@ def test_another_currency_in_a_number_format_is_refused(tmp_path: Path) -> None:
     brief = '[costing]\nprices = "prices.xlsx"\ncurrency = "GBP"\n'
     data = workbook(ROWS[:2], formatted(EUROS))
     assert message_of(tmp_path, {"brief.toml": brief, "prices.xlsx": data}) == (
-        "prices.xlsx:2 currency: EUR where the brief costs in GBP; price it in GBP"
+        'brief.toml:3 costing.currency: "GBP" where the price list has EUR, in prices.xlsx:2; '
+        "write EUR, or price all in GBP"
     )
 
 

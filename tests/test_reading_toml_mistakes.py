@@ -5,7 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading_support import COSTING, message_of
+from reading_support import COSTING, message_of, small_book
+
+from optimiser.provenance import InputError
+from optimiser.reading import read_request
 
 MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
@@ -19,8 +22,46 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
         "toml-percent",
         "@[amounts]\nbeeswax = 3 %\n",
+        "brief.toml:4: a percent sign; write 3 instead of 3 %",
+    ),
+    (
+        "toml-percent-in-braces",
+        "@[totals]\npowder = { min = 2%, max = 5% }\n",
+        "brief.toml:4: a percent sign; write 2 instead of 2%",
+    ),
+    (
+        "toml-percent-and-comma",
+        "@[totals]\npowder = { min = 2,5 % }\n",
+        "brief.toml:4: a percent sign; write 2.5 instead of 2,5 %",
+    ),
+    (
+        "toml-percent-in-a-text",
+        '@[totals]\n"2% of it" = 3 g\n',
         (
             "brief.toml:4: something is left over after the value; write numbers with a "
+            "point and without unit, as in max = 2.5"
+        ),
+    ),
+    (
+        "toml-curly",
+        "name = \u201cGardener\u2019s\u201d\n@",
+        'brief.toml:1: curly quotes; write straight ones, as in "GBP"',
+    ),
+    (
+        "toml-curly-name",
+        "@[amounts]\n\u201emango butter\u201c = 3\n",
+        'brief.toml:4: curly quotes; write straight ones, as in "GBP"',
+    ),
+    (
+        "toml-curly-list",
+        "@[shelf]\nuse = [\u2018beeswax\u2019]\n",
+        'brief.toml:4: curly quotes; write straight ones, as in "GBP"',
+    ),
+    (
+        "toml-curly-in-a-text",
+        'name = "Gardener\u2019s" x\n@',
+        (
+            "brief.toml:1: something is left over after the value; write numbers with a "
             "point and without unit, as in max = 2.5"
         ),
     ),
@@ -106,9 +147,29 @@ MISTAKES: list[tuple[str, str | bytes, str]] = [
     (
         "toml-colon",
         "@[amounts]\nbeeswax: 3\n",
+        "brief.toml:4: a colon after beeswax; write = instead",
+    ),
+    (
+        "toml-colon-after-style",
+        'style: "whipped-butter"\n@',
+        "brief.toml:1: a colon after style; write = instead",
+    ),
+    (
+        "toml-colon-in-braces",
+        '@[ratios]\n"butter:oil" = { min: 2 }\n',
+        "brief.toml:4: a colon after min; write = instead",
+    ),
+    (
+        "toml-colon-after-quotes",
+        '@[amounts]\n"mango butter": 2\n',
+        'brief.toml:4: a colon after "mango butter"; write = instead',
+    ),
+    (
+        "toml-colon-in-a-name",
+        '@[ratios]\n"butter:oil" = 2 x\n',
         (
-            "brief.toml:4: `=` is missing after the name; a name with blanks or signs "
-            'needs quotes, as in "mango butter" = 30'
+            "brief.toml:4: something is left over after the value; write numbers with a "
+            "point and without unit, as in max = 2.5"
         ),
     ),
     (
@@ -149,3 +210,14 @@ def test_toml_mistake_is_told(tmp_path: Path, text: str | bytes, message: str) -
     """Every mistake in a brief is told with its line, key path and what to write."""
     content = text.replace("@", COSTING) if isinstance(text, str) else text
     assert message_of(tmp_path, {"brief.toml": content}) == message
+
+
+@pytest.mark.parametrize("name", ["prices.csv", "prices.CSV", "stock.xlsx", "old.xls"])
+def test_a_table_in_the_place_of_the_brief_is_told(tmp_path: Path, name: str) -> None:
+    """The two files changed about: not what is no TOML in a table, but where it belongs."""
+    (tmp_path / name).write_text("ingredient,pack,price\nbeeswax,1 kg,3\n")
+    with pytest.raises(InputError) as caught:
+        read_request(tmp_path / name, book=small_book())
+    assert str(caught.value) == (
+        f"{name}: a table where the brief belongs; the brief comes first, a file ending in .toml"
+    )

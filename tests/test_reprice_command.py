@@ -323,6 +323,7 @@ TABLES = {
     "unknown": ("cocoa-buter\n1\n", "no such ingredient; nearest: cocoa-butter; a column of names"),
     "no-rows": ("cocoa-butter\n", "no rows below the headings"),
     "totals": ("scenario,beeswax\na,1\nTotal,1\n", '"Total" sums up the others'),
+    "sum-in-german": ("scenario,beeswax\na,1\nSumme,1\n", '"Summe" sums up the others'),
     "grand-total": ("scenario,beeswax\na,1\nGrand total:,1\n", "sums up the others"),
     "no-prices": ("scenario\na\n", "no column is headed by an ingredient"),
     "dollars": ("cocoa-butter\n$20\n", "$ where the brief costs in GBP"),

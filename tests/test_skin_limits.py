@@ -44,6 +44,10 @@ clove-bud-oil,Eugenol,85,,
 """
 
 
+KNOWN = "1, 2, 3, 4, 5A, 5B, 5C, 5D, 6, 7A, 7B, 8, 9, 10A, 10B, 11A, 11B and 12"
+"""The product categories of the IFRA Standards, Amendment 49 and later (from memory)."""
+
+
 def request(
     folder: Path,
     amounts: str,
@@ -239,6 +243,42 @@ def test_a_scent_that_nobody_describes_is_left_out(tmp_path):
     ]
 
 
+@pytest.mark.parametrize(
+    ("certificates", "missing"),
+    [
+        ("", "nobody gives its constituents, which use needs"),
+        (
+            "ingredient,category,at_most\nmy-accord,5A,0\n",
+            "it lacks a certificate that allows it in 5A, which use needs",
+        ),
+    ],
+)
+def test_a_scent_asked_for_in_vain_is_sent_to_its_certificate(tmp_path, certificates, missing):
+    """No figure in an own sheet describes a scent."""
+    asked = request(tmp_path, "my-accord = 1", sheet=ACCORD, certificates=certificates)
+    with pytest.raises(InputError) as caught:
+        formulated(asked)
+    (mistake,) = caught.value.mistakes
+    assert mistake.problem == (
+        f"my-accord cannot be used: {missing}; copy the supplier's certificate into a sheet under "
+        "[shelf] certificates"
+    )
+
+
+def test_a_scent_left_out_is_told_with_where_its_figures_go(tmp_path, optimiser):
+    """The heading and the line, alone and beside one that lacks another figure."""
+    request(tmp_path, "", sheet=ACCORD)
+    out = optimiser("formulate", tmp_path / "brief.toml")[1]
+    told = (
+        "Left out for want of a figure constituents (needed by use; [shelf] certificates can give "
+        "this): my-accord"
+    )
+    assert told in " ".join(out.split())
+    request(tmp_path, "", sheet=ACCORD, more="[properties]\nvitamin_e = { min = 0 }\n")
+    out = optimiser("formulate", tmp_path / "brief.toml")[1]
+    assert "Left out for want of a figure; a sheet of your own can give it" in out
+
+
 def test_a_scent_known_by_its_maximum_shares_the_limits_of_others(tmp_path):
     """At half its maximum it may hold half of every constituent's limit, so others get half."""
     asked = request(tmp_path, "", sheet=ACCORD, certificates=ITS_MAXIMUM)
@@ -306,6 +346,18 @@ def test_geranial_and_neral_are_citral(tmp_path):
             "certificates.csv:2 ingredient: write a constituent and its percent, or a category "
             "and at_most",
         ),
+        (
+            "ingredient,category,at_most\nlavender-oil,5X,0.2\n",
+            f'certificates.csv:2 category: no such category: "5X"; known are {KNOWN}',
+        ),
+        (
+            "ingredient,category,at_most\nlavender-oil,5A and 5,0.2\n",
+            f'certificates.csv:2 category: no such category: "5"; known are {KNOWN}',
+        ),
+        (
+            "ingredient,category,at_most\nlavender-oil,body lotion,0.2\n",
+            f'certificates.csv:2 category: "body lotion" names no category; known are {KNOWN}',
+        ),
     ],
 )
 def test_mistakes_in_certificates(tmp_path, text, message):
@@ -322,8 +374,8 @@ def test_mistakes_in_certificates(tmp_path, text, message):
             'use = "hair"',
             "",
             'brief.toml:1 use: no such use: "hair"; write "body, leave-on", "face, leave-on", '
-            '"hands, leave-on", "baby, leave-on", "lips, leave-on", "body, rinse-off" or '
-            '"body, rinse-off, leaves no film"',
+            '"hands, leave-on", "baby, leave-on", "lips, leave-on", "body, rinse-off", '
+            '"body, rinse-off, leaves no film" or "feet, leave-on"',
         ),
         (
             "use = 5",
@@ -447,12 +499,42 @@ def test_isomers_of_a_certificate_count_with_their_substance(tmp_path):
 
 
 def test_a_certificate_cell_may_name_several_categories(tmp_path):
-    """`5A, 5B` holds for both; a word that is no category is told."""
+    """`5A, 5B` holds for both; a category in which nothing is held here is told."""
     sheet = 'ingredient,category,at_most\nlavender-oil,"5A, 5B and 11",0.1\n'
     asked = request(tmp_path, "lavender-oil = 1", certificates=sheet)
     assert set(asked.book.certified["lavender-oil"]) == {"5A", "5B"}
     assert any('the category "11" is not used' in one for one in asked.remarks)
     assert cheapest(asked).status == "infeasible"
+
+
+@pytest.mark.parametrize("category", [*KNOWN.replace(" and ", ", ").split(", "), "11"])
+def test_every_category_of_a_certificate_may_stand(tmp_path, category):
+    """A certificate is copied whole; what is not held here is told, and does no harm."""
+    sheet = f"ingredient,category,at_most\nlavender-oil,{category},0.1\n"
+    asked = request(tmp_path, "", certificates=sheet)
+    told = any(f'the category "{category}" is not used' in one for one in asked.remarks)
+    assert told is (category not in CATEGORIES)
+
+
+def test_a_brief_in_the_place_of_certificates_is_told(tmp_path):
+    """What belongs there is told."""
+    brief = tmp_path / "brief.toml"
+    brief.write_text('[costing]\nprices = "prices.csv"\n[shelf]\ncertificates = "brief.toml"\n')
+    (tmp_path / "prices.csv").write_text(PRICES)
+    with pytest.raises(InputError) as caught:
+        read_request(brief)
+    assert str(caught.value) == (
+        'brief.toml:4 shelf.certificates: "brief.toml" is a brief; a sheet of certificates belongs '
+        "here, a file ending in .csv or .xlsx"
+    )
+
+
+def test_a_category_may_be_explained_in_words(tmp_path):
+    """`5A (body lotion)` is 5A, and the words are told."""
+    sheet = "ingredient,category,at_most\nlavender-oil,5A (body lotion),0.1\n"
+    asked = request(tmp_path, "", certificates=sheet)
+    assert set(asked.book.certified["lavender-oil"]) == {"5A"}
+    assert any('the category "(body" is not used' in one for one in asked.remarks)
 
 
 def test_a_recipe_with_what_a_certificate_does_not_allow_is_not_met(tmp_path):

@@ -186,7 +186,8 @@ def test_impossible_brief_needs_a_recipe() -> None:
     request = small_request(("totals.oil.min", "60"), ("totals.butter.min", "60"))
     said = refusal(lambda: substituted(request, Options(("light-oil",)), None))
     assert said == (
-        "brief.toml: this brief has no formula to replace an ingredient in; give one with --from"
+        "brief.toml: this brief has no formula to replace an ingredient in, formulate says why; "
+        "give one with --from"
     )
 
 

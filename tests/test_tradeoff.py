@@ -107,6 +107,19 @@ def test_an_impossible_brief_says_why(optimiser: Command) -> None:
     assert not keys & {"properties.cost.max", "properties.free_oil_32C.max"}
 
 
+def test_an_impossible_brief_tells_how_it_was_read(optimiser: Command, tmp_path: Path) -> None:
+    """A likely fraction is told where it leaves no formula, in words and as JSON."""
+    brief = tmp_path / "brief.toml"
+    brief.write_text(BARE + "[totals]\nbutter = 0.6\noil = { max = 10 }\nwax = 5\npowder = 5\n")
+    (tmp_path / "prices.csv").write_bytes((FOLDER / "prices.csv").read_bytes())
+    told = "brief.toml:7: butter 0.6 is 0.6 %; write 60 if 60 % is meant"
+    code, out, _ = optimiser("tradeoff", brief, "cost", "free_oil_32C")
+    assert code == 1
+    assert told in " ".join(out.split())
+    document = optimiser.json("tradeoff", brief, "cost", "free_oil_32C", status=1)
+    assert told in document["remarks"]
+
+
 def test_what_may_not_be_used_is_told(optimiser: Command) -> None:
     """The share of an ingredient that the brief leaves out cannot be traded."""
     code, _, err = optimiser("tradeoff", EXAMPLE, "cost", "castor-oil")

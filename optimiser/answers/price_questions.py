@@ -108,7 +108,7 @@ def why_not(formulation: Formulation, name: str) -> str:
     brief = formulation.request.brief
     for left in formulation.left_out:
         if left.ingredient == name:
-            return f"nobody gives its {left.missing}, which {left.needed_by} needs"
+            return left.said
     if name in brief.leave_out:
         return "it stands under shelf.leave_out"
     if brief.use is not None and name not in brief.use:

@@ -189,7 +189,10 @@ def _reference(request: Request, options: Options, recipe: Mapping[str, Fraction
     if recipe is None:
         answer = cheapest(request)
         if answer.measures is None:
-            problem = "this brief has no formula to replace an ingredient in; give one with --from"
+            problem = (
+                "this brief has no formula to replace an ingredient in, formulate says why; give "
+                "one with --from"
+            )
             raise InputError([Mistake(Origin(request.brief.file), problem)])
         recipe = {share.ingredient: share.percent for share in answer.measures.formula}
     if not any(recipe.get(name) for name in options.gone):

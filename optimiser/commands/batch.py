@@ -86,7 +86,8 @@ def _made(order: Order, typed: Typed, read: dict[Path, Request], out: Sequence[P
         read[brief] = read_request(brief)
         check_outputs(out, FORMS, [order.source, *read[brief].files])
     request = bare_request(read_book()) if brief is None else read[brief]
-    plan, jar = with_typed(request.brief.batch, request.brief.jar, order, typed)
+    brief_says = request.brief.batch, request.brief.jar
+    plan, jar = with_typed(*brief_says, order, typed, request.brief.currency)
     remarks: tuple[str, ...] = ()
     if order.is_brief:
         shares = _cheapest_shares(request, typed.time_limit)

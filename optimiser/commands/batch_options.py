@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from optimiser.commands.option_numbers import number_of, percent_of
+from optimiser.commands.option_numbers import money_of, percent_of
 from optimiser.production import BatchPlan, JarPlan
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import Problem, read_grams, read_size
+from optimiser.reading.files import is_there
 from optimiser.reading.making import LOSS, MARGIN, PRICE, Bounds
+
+_FILE_AND_SIZE = re.compile(r"(\S.*?)[\s,;:]+([0-9][0-9.,]*\s*(?:kg|g|lbs?|oz))")
 
 BRIEF_ENDING = ".toml"
 
@@ -76,6 +80,11 @@ def orders(source: Path | None, typed: Typed) -> list[Order]:
             problem = f"{text or 'nothing'}: no file; write --batch 'brief.toml=2 kg'"
             mistakes.append(Mistake(Origin("--batch"), problem))
             continue
+        apart = _FILE_AND_SIZE.fullmatch(text.strip())
+        if apart is not None and not sign and not is_there(Path(text)):
+            problem = f"no = between file and size; write --batch '{apart[1]}={apart[2]}'"
+            mistakes.append(Mistake(Origin(f"--batch {text}"), problem))
+            continue
         named = Path(path if sign else text)
         found.append(Order(named, size.strip() if sign else None, f"--batch {text}"))
     if source is not None and typed.batches:
@@ -102,9 +111,16 @@ def orders(source: Path | None, typed: Typed) -> list[Order]:
 
 
 def with_typed(
-    plan: BatchPlan, jar: JarPlan, order: Order, typed: Typed
+    plan: BatchPlan, jar: JarPlan, order: Order, typed: Typed, currency: str
 ) -> tuple[BatchPlan, JarPlan]:
     """What a brief says of batch and jar, the options' word before it.
+
+    Args:
+        plan: What the brief says of the batch.
+        jar: What it says of the jar.
+        order: The batch that was asked for.
+        typed: The options.
+        currency: The brief's, or nothing.
 
     Raises:
         InputError: An option cannot be read.
@@ -121,7 +137,9 @@ def with_typed(
     if typed.net is not None:
         jar = _with_net(jar, typed.net)
     if typed.price is not None:
-        jar = replace(jar, price=_within(number_of(typed.price, "--price"), PRICE, "--price"))
+        jar = replace(
+            jar, price=_within(money_of(typed.price, "--price", currency), PRICE, "--price")
+        )
     if typed.margin is not None:
         margin = _within(percent_of(typed.margin, "--margin", "60%"), MARGIN, "--margin")
         jar = replace(jar, margin=margin)

@@ -12,9 +12,9 @@ from optimiser.brief import Request
 from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import InputError, Mistake, Origin
 from optimiser.reading import fold
+from optimiser.reading.currencies import same_currency
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
-from optimiser.reading.price_list import same_currency
 from optimiser.reading.supplier_terms import supplier_terms, with_terms
 
 Priced = TypeVar("Priced", Offer, PackagingOffer)

@@ -21,9 +21,9 @@ from optimiser.present.page import Items, Page, Paragraph, Section
 from optimiser.present.recipe_words import UNWEIGHABLE, checked_said, nearest_said, verdict
 from optimiser.present.remarks import (
     EACH_ALONE,
-    LEFT_OUT,
     idle_said,
     is_idle,
+    left_out_heading,
     left_out_said,
     limits_heading,
     no_formula_said,
@@ -107,7 +107,7 @@ def cheapest_page(answer: Cheapest) -> Page:
     """The answer of `formulate` in words; its numbers stand in tables."""
     brief, measures = answer.request.brief, answer.measures
     listed: list[Titled] = [
-        (LEFT_OUT, left_out_said(answer)),
+        (left_out_heading(answer), left_out_said(answer)),
         (WORTH_KNOWING, remarks_said(answer)),
     ]
     if measures is None:

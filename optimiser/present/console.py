@@ -14,9 +14,9 @@ from optimiser.present.numbers import money, printed_shares, rounded, share_of_c
 from optimiser.present.remarks import (
     ADDS_UP,
     EACH_ALONE,
-    LEFT_OUT,
     idle_said,
     is_idle,
+    left_out_heading,
     left_out_said,
     limits_heading,
     no_formula_said,
@@ -291,7 +291,7 @@ def _left_out(answer: Cheapest) -> list[str]:
     if not said:
         return []
     lines = [line for text in said for line in wrapped(text, "  ", "    ")]
-    return ["", LEFT_OUT, *lines]
+    return ["", left_out_heading(answer), *lines]
 
 
 def _remarks(answer: Cheapest) -> list[str]:

@@ -26,9 +26,9 @@ from optimiser.present.page import (
 )
 from optimiser.present.remarks import (
     EACH_ALONE,
-    LEFT_OUT,
     idle_said,
     is_idle,
+    left_out_heading,
     left_out_said,
     limits_heading,
     no_formula_said,
@@ -70,7 +70,7 @@ def cheapest_page(answer: Cheapest) -> Page:
             *([_prices(answer)] if answer.weighed is None else []),
         ]
     for title, texts in (
-        (LEFT_OUT, left_out_said(answer)),
+        (left_out_heading(answer), left_out_said(answer)),
         ("Worth knowing", remarks_said(answer)),
     ):
         if texts:

@@ -22,9 +22,9 @@ from optimiser.present.numbers import money, printed_shares, rounded, share_of_c
 from optimiser.present.remarks import (
     ADDS_UP,
     EACH_ALONE,
-    LEFT_OUT,
     idle_said,
     is_idle,
+    left_out_heading,
     left_out_said,
     limits_heading,
     no_formula_said,
@@ -82,7 +82,7 @@ def cheapest_markdown(answer: Cheapest) -> str:
         lines += ["", *_limits(answer)]
         lines += ["", *_prices(answer)] if answer.weighed is None else []
     for title, texts in (
-        (LEFT_OUT, left_out_said(answer)),
+        (left_out_heading(answer), left_out_said(answer)),
         ("Worth knowing", remarks_said(answer)),
     ):
         if texts:

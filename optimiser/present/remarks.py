@@ -15,7 +15,10 @@ from optimiser.statements import PLURALS
 
 EACH_ALONE = "Each price alone, the others as they are today."
 
-LEFT_OUT = "Left out for want of a figure; a sheet of your own can give it"
+LEFT_OUT = "Left out for want of a figure"
+
+CERTIFIED = "; [shelf] certificates can give this"
+"""What is told of scents, whose figures a sheet of one's own cannot give."""
 
 FEW = 3
 
@@ -134,12 +137,22 @@ def idle_said(answer: Cheapest) -> str:
     return f"Just met as well, and easing it alone saves nothing: {'; '.join(told)}."
 
 
+def left_out_heading(answer: Cheapest) -> str:
+    """What the list of ingredients left out is, and who can give the figures."""
+    if all(out.is_certified for out in answer.left_out):
+        return LEFT_OUT
+    return f"{LEFT_OUT}; a sheet of your own can give it"
+
+
 def left_out_said(answer: Cheapest) -> list[str]:
     """Ingredients left out, by the figure that is missing."""
+    together: dict[tuple[str, str, bool], list[str]] = {}
+    for out in answer.left_out:
+        key = (out.missing, out.needed_by, out.is_certified)
+        together.setdefault(key, []).append(out.ingredient)
     return [
-        f"{missing} (needed by {needed_by}): "
-        + ", ".join(o.ingredient for o in answer.left_out if o.missing == missing)
-        for missing, needed_by in dict.fromkeys((o.missing, o.needed_by) for o in answer.left_out)
+        f"{missing} (needed by {needed_by}{CERTIFIED if is_certified else ''}): {', '.join(names)}"
+        for (missing, needed_by, is_certified), names in together.items()
     ]
 
 

@@ -65,6 +65,8 @@ def _impossible(answer: TradeOff, explanation: Explanation) -> list[Section]:
         sections.append(Section(f"{title} cannot be met together", [Items(said)]))
     if not explanation.is_all:
         sections.append(Section("More conflicts", [Paragraph(MORE_CONFLICTS)]))
+    if answer.request.remarks:
+        sections.append(Section("Worth knowing", [Items(list(answer.request.remarks))]))
     return sections
 
 
@@ -306,7 +308,8 @@ def trade_document(answer: TradeOff) -> dict[str, Any]:
         currency = answer.request.brief.currency
         impossible = impossible_document(answer.explanation, currency)
         pair = {"one": answer.keys[0], "other": answer.keys[1]}
-        return {"brief": answer.request.brief.name, **pair, "status": "infeasible"} | impossible
+        told = {**pair, "status": "infeasible", "remarks": list(answer.request.remarks)}
+        return {"brief": answer.request.brief.name, **told} | impossible
     return {
         "brief": answer.request.brief.name,
         "one": answer.keys[0],

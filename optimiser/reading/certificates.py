@@ -21,12 +21,17 @@ from optimiser.reading.number_columns import Holds, read_number_column
 from optimiser.reading.own_sheets import OWN
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.wording import listed, quoted
-from optimiser.skin import CATEGORIES, CertifiedMaximum, Constituent
+from optimiser.skin import ALL_CATEGORIES, CATEGORIES, CertifiedMaximum, Constituent
 
 INGREDIENT, CONSTITUENT, PERCENT = "ingredient", "constituent", "percent"
 CATEGORY, AT_MOST = "category", "at_most"
 
 _FILLERS = frozenset({"", "IFRA", "CATEGORY", "CATEGORIES", "CAT", "CAT.", "CLASS", "AND", "OR"})
+
+_UNDIVIDED = frozenset({"7", "10", "11"})
+"""Categories that older certificates do not divide, of which no part is used here."""
+
+_KNOWN = listed(ALL_CATEGORIES, "and")
 
 SHARE = Holds("", "write it like 12.5", largest=100)
 
@@ -83,7 +88,9 @@ def add_certificates(
         findings: Where mistakes and remarks are noted.
     """
     known = [CONSTITUENT, PERCENT, CATEGORY, AT_MOST]
-    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    sheet = read_sheet(
+        path, file, named_at, [INGREDIENT], known, findings, "a sheet of certificates", ingredients
+    )
     if sheet is None:
         return book
     if sheet.is_empty:
@@ -258,9 +265,13 @@ def _maxima(
         at = sheet.at(number, CATEGORY)
         if number not in shares or number not in rows:
             continue
-        known, unknown = _categories(written)
-        if unknown:
-            remark = f"the category {quoted(unknown)} is not used; known are "
+        try:
+            known, unused = _categories(written)
+        except Problem as problem:
+            findings.wrong(at, problem)
+            continue
+        if unused:
+            remark = f"the category {quoted(unused)} is not used; limits are held in "
             findings.remark(sheet.file, remark + listed(CATEGORIES, "and"))
         allowed = found.setdefault(rows[number], {})
         for category in known:
@@ -276,14 +287,19 @@ def _categories(written: str) -> tuple[list[str], str]:
     """The categories of a cell such as `IFRA 5A`, `Category 5a` or `5A, 5B and 9`.
 
     Returns:
-        Those that are known, and the first word that is none, or nothing.
+        Those that limits are held in, and the first word that is another, or nothing.
+
+    Raises:
+        Problem: A word with a digit is no category, or none stands there.
     """
-    known: list[str] = []
-    unknown = ""
-    for word in re.split(r"[\s,;/&+]+", written.strip()):
-        name = word.upper()
-        if name in CATEGORIES:
-            known.append(name)
-        elif name not in _FILLERS and not unknown:
-            unknown = word
-    return list(dict.fromkeys(known)), unknown
+    words = re.split(r"[\s,;/&+]+", written.strip())
+    names = [word for word in words if word.upper() not in _FILLERS]
+    for word in names:
+        has_digit = any(letter.isdigit() for letter in word)
+        if has_digit and word.upper() not in {*ALL_CATEGORIES, *_UNDIVIDED}:
+            raise Problem(f"no such category: {quoted(word)}; known are {_KNOWN}")
+    if not any(word.upper() in {*ALL_CATEGORIES, *_UNDIVIDED} for word in names):
+        raise Problem(f"{quoted(written)} names no category; known are {_KNOWN}")
+    held = [word.upper() for word in names if word.upper() in CATEGORIES]
+    unused = [word for word in names if word.upper() not in CATEGORIES]
+    return list(dict.fromkeys(held)), unused[0] if unused else ""

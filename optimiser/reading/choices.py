@@ -8,7 +8,8 @@ from optimiser.brief import Either, Weighing
 from optimiser.provenance import plain_number
 from optimiser.reading.brief_tables import ingredient_list
 from optimiser.reading.names import Names
-from optimiser.reading.toml_document import Document, Entry, unknown_choice
+from optimiser.reading.toml_document import Document, Entry
+from optimiser.reading.wording import quoted
 
 EXACTLY_ONE, AT_MOST_ONE = "exactly one", "at most one"
 
@@ -120,8 +121,8 @@ def read_either(document: Document, entry: Entry | None, ingredients: Names) -> 
         of = tuple(ingredient_list(document, entries["of"], ingredients))
         word = document.text(entries["use"], f'"{AT_MOST_ONE}"')
         if word is not None and word not in (AT_MOST_ONE, EXACTLY_ONE):
-            choices = (AT_MOST_ONE, EXACTLY_ONE)
-            document.wrong(entries["use"], unknown_choice(word, choices, "choice"))
+            choices = f"{quoted(EXACTLY_ONE)} or {quoted(AT_MOST_ONE)}"
+            document.wrong(entries["use"], f"no such choice: {quoted(word)}; write {choices}")
             continue
         if len(of) < 2 and not document.findings.mistakes:
             document.wrong(entries["of"], "name at least two ingredients")

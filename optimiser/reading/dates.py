@@ -10,6 +10,22 @@ _MONTHS = (
     *("july", "august", "september", "october", "november", "december"),
 )
 
+_OTHER_MONTHS = (
+    *("januar", "februar", "märz", "mai", "juni", "juli", "oktober", "dezember"),
+    *("janvier", "février", "mars", "avril", "juin", "juillet", "août", "septembre", "octobre"),
+    *("novembre", "décembre", "enero", "febrero", "marzo", "abril", "mayo", "junio", "julio"),
+    *("agosto", "septiembre", "octubre", "noviembre", "diciembre", "januari", "februari"),
+    *("maart", "mei", "augustus", "gennaio", "febbraio", "aprile", "maggio", "giugno", "luglio"),
+    *("settembre", "ottobre", "dicembre"),
+)
+"""Months in German, French, Spanish, Dutch and Italian that English does not begin with."""
+
+_DAY_IN_NUMBERS = re.compile(r"([0-9]{1,2})[-/]([0-9]{1,2})")
+_DAY_IN_WORDS = re.compile(
+    r"[0-9]{1,2}(?:st|nd|rd|th|er|\.)?(?: of| de)?[-/ ]?([^\W\d_]{3,10})\.?"
+    r"|([^\W\d_]{3,10})\.?[-/ ]?[0-9]{1,2}(?:st|nd|rd|th|\.)?"
+)
+
 _IN_NUMBERS = re.compile(r"([0-9]{1,4})([-/. ])([0-9]{1,4})(?:\2([0-9]{1,4}))?\.?")
 _IN_WORDS = re.compile(
     r"(?:([0-9]{1,2})(?:st|nd|rd|th|\.)?(?: of)?[- ])?([a-z]{3,9})\.?[- ]"
@@ -47,6 +63,29 @@ def is_date(text: str) -> bool:
     if not places or (day and other_day):
         return False
     return _is_day(year, str(places[0]), day or other_day or "1")
+
+
+def is_day(text: str) -> bool:
+    """Whether a text names a date, or a day of any year, as a spreadsheet makes of `5-1`.
+
+    Example:
+        >>> is_day("05/01/2026"), is_day("1. Mai"), is_day("05-Jan"), is_day("5 kg")
+        (True, True, True, False)
+    """
+    folded = " ".join(text.casefold().split())
+    numbers = _DAY_IN_NUMBERS.fullmatch(folded)
+    if numbers is not None:
+        # 2000 was a leap year, so every day that there can be is one of it.
+        pair = numbers.groups()
+        return _is_day("2000", *pair) or _is_day("2000", *reversed(pair))
+    words = _DAY_IN_WORDS.fullmatch(folded)
+    if words is not None:
+        name = words.group(1) or words.group(2)
+        return name in _OTHER_MONTHS or any(
+            month == name or month[:3] == name or (name == "sept" and month == "september")
+            for month in _MONTHS
+        )
+    return is_date(text)
 
 
 def _is_month(year: str, month: str) -> bool:

@@ -35,7 +35,12 @@ _WORD = re.compile(r"[^\W_]+")
 
 _TOTALS = frozenset(
     {"total", "totals", "sum", "together", "in total", "in all", "grand total", "total weight"}
+    | {"subtotal", "sub total", "summe", "gesamt", "gesamtsumme", "insgesamt", "zwischensumme"}
+    | {"gesamtgewicht", "somme", "total général", "total general", "sous total", "poids total"}
+    | {"suma", "suma total", "peso total", "importe total", "totaal", "som", "totaalgewicht"}
+    | {"subtotaal", "totale", "somma", "totale generale", "peso totale", "subtotale"}
 )
+"""What totals are called in English, German, French, Spanish, Dutch and Italian."""
 
 ADD_INGREDIENT = "add it in a sheet of your own ([shelf] sheets)"
 ADD_PROPERTY = "a sheet of your own may bring it as a column ([shelf] sheets)"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -9,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from optimiser.reading.cells import Cell, Money, cell_text
+from optimiser.reading.dates import is_day
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.sheet import Sheet
@@ -45,6 +47,8 @@ class Holds:
             Empty where percent signs may stand.
         advice: What to write instead of something else, like `write it like 8.50`.
         instead_of_percent: What to write instead of a percentage, where that differs.
+        instead_of_rate: What to write instead of money for a weight, such as `9.00/kg`; empty
+            where that is no number like any other text.
         money: Whether currency signs may stand.
         largest: What no number can exceed, which tells decimals from thousands, or None.
     """
@@ -52,9 +56,17 @@ class Holds:
     needed: str
     advice: str
     instead_of_percent: str = ""
+    instead_of_rate: str = ""
     money: bool = False
     largest: int | None = None
 
+
+_RATE = re.compile(
+    r"[^\d/]{0,6}[0-9][0-9.,]*[^\d/]{0,6}?(?:/|\b(?:per|pro|je|par|por|al)\b)"
+    r"\s*(?:[0-9][0-9.,]*)?\s*[^\W\d_]{1,12}\.?",
+    re.IGNORECASE,
+)
+"""Money for a weight or a piece, in one cell."""
 
 MONEY = Holds("money", LIKE_A_PRICE, money=True)
 
@@ -133,6 +145,8 @@ def _number(cell: Cell, holds: Holds) -> Written:
     if isinstance(cell, date):
         raise Problem(f"the date {cell.isoformat()} where a number is needed; {holds.advice}")
     cell = cell_text(cell)
+    if holds.instead_of_rate and _RATE.fullmatch(cell):
+        raise Problem(f"{quoted(cell)} is money for a pack of its own; {holds.instead_of_rate}")
     one = taken_apart(cell, holds.advice)
     if one.percent and holds.needed:
         advice = holds.instead_of_percent or holds.advice
@@ -187,7 +201,10 @@ def _pack(cell: Cell) -> Pack:
         raise Problem(f"the date {cell.isoformat()} where a pack is needed; {LIKE_A_PACK}")
     if isinstance(cell, Decimal):
         return pack_taken_apart(f"{sensible(cell):f}")
-    return pack_taken_apart(cell_text(cell))
+    text = cell_text(cell)
+    if is_day(text):
+        raise Problem(f"the date {text} where a pack is needed; {LIKE_A_PACK}")
+    return pack_taken_apart(text)
 
 
 def _mark(

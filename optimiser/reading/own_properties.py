@@ -27,6 +27,13 @@ NOTE_HEADINGS = frozenset(
 MG_PER_100_G, MOST_MG_PER_100_G = "mg/100 g", 100_000
 """A unit of content, and what it is where there is nothing else."""
 
+LIGHTEST, HEAVIEST = Decimal("0.5"), Decimal(8)
+"""No ingredient's density is beyond these, in g/ml. The lightest on file is squalane, 0.81, and
+the light hydrocarbons and silicones have 0.7 or more; below 0.5 there are only loose powders with
+the air between their grains, which fat drives out. The heaviest on file is mica, 3.2; of the
+pigments titanium dioxide has 4.2, iron oxides 5.2, zinc oxide 5.6 and bismuth oxychloride 7.7
+(CRC Handbook of Chemistry and Physics, physical constants of inorganic compounds, from memory)."""
+
 OWN_PROPERTY = "own property"
 """The meaning of a property that the maker brings."""
 
@@ -214,6 +221,8 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
     """
     if own.rule is Rule.VOLUME and value <= 0:
         raise Problem(f"{own.id} is always above 0; write it in {own.unit}")
+    if own.rule is Rule.VOLUME:
+        _check_density(value, own.unit)
     if _folded_unit(own.unit) == _folded_unit(MG_PER_100_G) and value > MOST_MG_PER_100_G:
         raise Problem(f"{own.id} is more than the ingredient's own weight; write it in {own.unit}")
     if own.meaning == OWN_PROPERTY:
@@ -223,6 +232,22 @@ def check_figure(value: Decimal, own: Property, least: Decimal | None) -> None:
         raise Problem(f"{own.id} is never below 0; write 0 or more")
     if is_percentage(own) and value > 100:
         raise Problem(f"{own.id} is at most 100 %; write 0 to 100")
+
+
+def _check_density(value: Decimal, unit: str) -> None:
+    """Refuse a density that no ingredient has; most are in kg/m3, of which 1000 make a g/ml.
+
+    Raises:
+        Problem: Saying what to write.
+    """
+    if LIGHTEST <= value <= HEAVIEST:
+        return
+    shown = f"{plain_number(value)} {unit} is no density of an ingredient"
+    if LIGHTEST <= value / 1000 <= HEAVIEST:
+        raise Problem(f"{shown}; if it is kg/m3 write {plain_number(value / 1000)}")
+    if value < LIGHTEST:
+        raise Problem(f"{shown}; write it like 0.92, that of a powder without the air in it")
+    raise Problem(f"{shown}; write it like 0.92")
 
 
 def unused_definitions(

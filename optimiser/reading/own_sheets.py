@@ -12,7 +12,7 @@ from optimiser.ingredient import Book, Figure, Ingredient, Kind
 from optimiser.provenance import Origin
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.inci import ci_numbers, inci_parts
-from optimiser.reading.names import UnknownName, ingredient_names, nearest, one_of
+from optimiser.reading.names import UnknownName, ingredient_names, is_total, nearest, one_of
 from optimiser.reading.number_columns import read_number_column
 from optimiser.reading.own_properties import (
     CI_NUMBER,
@@ -63,7 +63,9 @@ def add_own_sheet(
         The new book, with whatever could be read; None where the file cannot be read at all.
     """
     known = [INCI_NAME, KIND, CI_NUMBER, *book.properties]
-    sheet = read_sheet(path, file, named_at, [INGREDIENT], known, findings)
+    sheet = read_sheet(
+        path, file, named_at, [INGREDIENT], known, findings, "a sheet of ingredients"
+    )
     if sheet is None:
         return None
     if sheet.is_empty:
@@ -151,6 +153,8 @@ def _rows(sheet: Sheet, book: Book, findings: Findings) -> dict[int, tuple[str, 
         try:
             if not name:
                 raise Problem("no ingredient in this row; fill it in or delete the row")
+            if is_total(name, names):
+                raise Problem("a total is no ingredient; delete this row")
             try:
                 identifier = names.find(name)
             except UnknownName:

@@ -12,10 +12,16 @@ from optimiser.provenance import Origin, printable
 from optimiser.reading.cells import Cell, cell_text
 from optimiser.reading.exact_numbers import sensible
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import Names, fold
+from optimiser.reading.names import Names, fold, nearest
 from optimiser.reading.number_columns import NumberColumn
 from optimiser.reading.sheet import Sheet
-from optimiser.reading.wording import quoted
+from optimiser.reading.wording import listed, quoted
+
+VERY_LIKE = 0.85
+"""A thing in pieces whose name is at least this like an ingredient's may be a misspelling."""
+
+MOST_COMPARED = 200
+"""So many names are compared with those of ingredients."""
 
 _WORDS = (
     *("piece", "pc", "unit", "jar", "tin", "pot", "tub", "tube", "bottle", "lid", "cap", "pump"),
@@ -68,12 +74,13 @@ def packaging_offers(
         numbers: The columns of money by heading, read over the whole list.
         currencies: The currency of each row.
         names: How ingredients may be called, which packaging may not be.
-        findings: Where mistakes are noted.
+        findings: Where mistakes and remarks are noted.
     """
     items = sheet.texts("ingredient")
     texts = {heading: sheet.texts(heading) for heading in ("supplier", "pack", "quoted_on")}
     stocks = {row.number: cell for row, cell in sheet.column("in_stock")}
     money = {heading: column.values for heading, column in numbers.items()}
+    _remark_misspelt(sheet, names, findings)
     offers = []
     for row in sheet.rows:
         number = row.number
@@ -111,6 +118,23 @@ def packaging_offers(
                 )
             )
     return offers
+
+
+def _remark_misspelt(sheet: Sheet, names: Names, findings: Findings) -> None:
+    """Tell which packaging is nearly called like an ingredient, and may be one misspelt."""
+    packs = sheet.texts("pack")
+    near: dict[str, list[str]] = {}
+    for number, item in sheet.texts("ingredient").items():
+        folded = fold(item)
+        if folded not in near and len(near) < MOST_COMPARED:
+            known = names.known(item)
+            near[folded] = [] if known else nearest(item, names.spellings.items(), VERY_LIKE)
+        if near.get(folded):
+            findings.remark(
+                f"{sheet.file}:{number}",
+                f"{quoted(item)} in {packs[number]} is taken as packaging; for "
+                f"{listed(near[folded])} write a weight",
+            )
 
 
 def _stock(cell: Cell) -> int:

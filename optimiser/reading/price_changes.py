@@ -8,9 +8,9 @@ from decimal import Decimal
 from optimiser.brief import Request
 from optimiser.price import PriceChange
 from optimiser.provenance import InputError, Mistake, Origin
+from optimiser.reading.currencies import same_currency
 from optimiser.reading.findings import Problem
 from optimiser.reading.names import ingredient_names
-from optimiser.reading.price_list import same_currency
 from optimiser.reading.subjects import by_ingredient, subject_names
 from optimiser.reading.wording import quoted
 from optimiser.reading.written_numbers import read_number, spelling, taken_apart

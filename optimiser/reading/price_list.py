@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -12,16 +12,14 @@ from optimiser.ingredient import Book
 from optimiser.price import Offer, PackagingOffer
 from optimiser.provenance import Origin, printable
 from optimiser.reading.caps import LONGEST_CURRENCY
+from optimiser.reading.currencies import same_currency
 from optimiser.reading.dates import is_date
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import (
     ADD_INGREDIENT,
-    MOST_OFFERED,
     Names,
     UnknownName,
-    fold,
     is_total,
-    nearest,
 )
 from optimiser.reading.number_columns import (
     MONEY,
@@ -29,11 +27,12 @@ from optimiser.reading.number_columns import (
     read_number_column,
     read_pack_column,
 )
+from optimiser.reading.other_columns import check_other_columns
 from optimiser.reading.packaging import counted_rows, packaging_offers
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.supplier_terms import TERMS
 from optimiser.reading.weights import weight_in_kg
-from optimiser.reading.wording import listed, quoted, unseen
+from optimiser.reading.wording import quoted, unseen
 from optimiser.reading.written_numbers import CURRENCIES_OF_SIGN
 
 REQUIRED = ("ingredient", "pack", "price")
@@ -41,11 +40,12 @@ OPTIONAL = ("supplier", "currency", "delivery", "in_stock", "quoted_on", *TERMS)
 OF_WEIGHT = ("pack", "in_stock")
 OF_MONEY = ("price", "delivery", *TERMS)
 
+MONEY_OF_A_PACK = replace(
+    MONEY, instead_of_rate="write the pack in pack and the money of that pack in price"
+)
+
 DENSITY = "density"
 """The property, in g/ml, that turns a volume into a weight."""
-
-NEARLY_A_HEADING = 0.8
-"""A heading at least this like a known one is taken for a misspelling of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +73,20 @@ def read_price_list(
         names: How they may be called.
         findings: Where mistakes and remarks are noted.
     """
-    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings)
+    sheet = read_sheet(path, file, named_at, REQUIRED, OPTIONAL, findings, "a price list", names)
     if sheet is None:
         return PriceList()
-    _check_other_columns(sheet, findings)
+    check_other_columns(sheet, (*REQUIRED, *OPTIONAL), findings)
     if sheet.is_empty:
         findings.wrong(Origin(file), "no rows below the headings; write one for each pack")
     sheet = _without_totals(sheet, names, findings)
     counted, pieces = counted_rows(sheet)
     weighed = replace(sheet, rows=tuple(row for row in sheet.rows if row.number not in pieces))
     sizes = {heading: read_pack_column(weighed, heading, findings) for heading in OF_WEIGHT}
-    numbers = {heading: read_number_column(sheet, heading, findings, MONEY) for heading in OF_MONEY}
+    numbers = {
+        heading: read_number_column(sheet, heading, findings, MONEY_OF_A_PACK)
+        for heading in OF_MONEY
+    }
     _remark_no_dates(sheet.file, sheet.texts("quoted_on"), findings)
     _check_filled(sheet, findings)
     for heading, column in numbers.items():
@@ -151,21 +154,6 @@ def _check_filled(sheet: Sheet, findings: Findings) -> None:
                 findings.wrong(sheet.at(row.number, heading), problem)
 
 
-def _check_other_columns(sheet: Sheet, findings: Findings) -> None:
-    """Note columns that are not used, and misspelt headings as mistakes."""
-    known = (*REQUIRED, *OPTIONAL)
-    positions = {sheet.position(heading) for heading in known}
-    for place, heading in enumerate(sheet.headings):
-        if place in positions or not heading:
-            continue
-        near = nearest(heading, [(fold(one), (one,)) for one in known], NEARLY_A_HEADING)
-        if near:
-            problem = f"no such column; write {near[0]}, or another heading for a note"
-            findings.wrong(sheet.at(sheet.heading_row, heading), problem)
-        else:
-            findings.remark(sheet.file, f"the column {quoted(heading)} is not used")
-
-
 def _remark_no_dates(file: str, quoted_on: dict[int, str], findings: Findings) -> None:
     """Tell, once, what stands for a date and is none; it is kept, as no answer rests on it."""
     wrong = [(number, text) for number, text in quoted_on.items() if not is_date(text)]
@@ -223,21 +211,6 @@ def _currencies(
     return found
 
 
-def same_currency(one: str, other: str) -> bool:
-    """Whether two currencies, each a code or a sign, can be the same.
-
-    Example:
-        >>> same_currency("£", "GBP"), same_currency("$", "EUR")
-        (True, False)
-    """
-    first, second = one.strip().upper(), other.strip().upper()
-    return bool(
-        first == second
-        or second in CURRENCIES_OF_SIGN.get(first, ())
-        or first in CURRENCIES_OF_SIGN.get(second, ())
-    )
-
-
 def _refuse_negative(sheet: Sheet, heading: str, numbers: NumberColumn, findings: Findings) -> None:
     """Note negative amounts of money; nothing at all is allowed, as for a sample."""
     for number, value in numbers.values.items():
@@ -266,37 +239,3 @@ def _weight(
         findings.wrong(sheet.at(number, heading), problem)
         return None
     return weight
-
-
-def costing_currency(
-    named: str | None,
-    offers: Iterable[Offer | PackagingOffer],
-    at: Origin,
-    findings: Findings,
-) -> str:
-    """The currency that costs are told in, held against that of every offer.
-
-    Args:
-        named: What `[costing] currency` says, or None.
-        offers: Every row of the price lists, packaging too.
-        at: Where the brief would say it.
-        findings: Where mistakes are noted.
-
-    Returns:
-        The one named; else the only one in the lists (its code, where a sign is used
-        too); empty where nobody names any.
-    """
-    offers = list(offers)
-    if named is None:
-        found = [one for one in dict.fromkeys(offer.currency for offer in offers) if one]
-        if any(not same_currency(found[0], one) for one in found):
-            some = listed(found[:MOST_OFFERED], "and")
-            problem = f"the price list has {some}; name one and price all in it"
-            findings.wrong(at, problem)
-        return max(found, key=len, default="")
-    for offer in offers:
-        if offer.currency and not same_currency(offer.currency, named):
-            place = Origin(offer.origin.file, offer.origin.line, "currency")
-            problem = f"{offer.currency} where the brief costs in {named}; price it in {named}"
-            findings.wrong(place, problem)
-    return named

@@ -84,7 +84,9 @@ def shares_of_table(
         book: Their densities turn volumes into weights.
         findings: Where mistakes and remarks are noted.
     """
-    sheet = read_sheet(path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings)
+    sheet = read_sheet(
+        path, file, Origin(file), [INGREDIENT], AMOUNT_HEADINGS, findings, "a recipe", names
+    )
     if sheet is None:
         return None
     columns = _columns(sheet, names)
@@ -190,6 +192,10 @@ def _recipe(sheet: Sheet, column: _Column, names: Names, findings: Findings) -> 
         if closes and cell_text(cells.get(number, "")).startswith("="):
             # A sum that was never calculated has nothing to be held against.
             del cells[number]
+        if not closes and is_total(written.get(number, ""), names):
+            problem = "a total before the last row; delete this row"
+            findings.wrong(sheet.at(number, INGREDIENT), problem)
+            continue
         for needed, have in ((INGREDIENT, written), (spoken, cells)):
             if number not in have and not closes:
                 missing = f"no {needed} in this row; fill it in or delete the row"

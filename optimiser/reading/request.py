@@ -24,8 +24,10 @@ from optimiser.reading.brief_tables import (
 )
 from optimiser.reading.character import read_character
 from optimiser.reading.choices import read_either, read_weighing
+from optimiser.reading.currencies import costing_currency
 from optimiser.reading.files import without_sheet
 from optimiser.reading.findings import Findings
+from optimiser.reading.likely_fractions import remark_likely_fractions
 from optimiser.reading.making import read_batch, read_jar
 from optimiser.reading.names import (
     fold,
@@ -34,7 +36,8 @@ from optimiser.reading.names import (
 )
 from optimiser.reading.own_properties import unused_definitions
 from optimiser.reading.own_sheets import add_own_sheet
-from optimiser.reading.price_list import costing_currency, read_price_list
+from optimiser.reading.price_list import read_price_list
+from optimiser.reading.repeated_rows import remark_repeated
 from optimiser.reading.shipped_tables import read_book
 from optimiser.reading.skin_tables import with_skin_tables
 from optimiser.reading.spreads import read_spreads
@@ -111,6 +114,7 @@ def read_request(
         read = read_price_list(place, file.written, file.at, whole, ingredients, findings)
         offers += read.offers
         packaging += read.packaging
+    remark_repeated([*offers, *packaging], findings)
     terms = supplier_terms(offers, packaging, findings)
     all_priced = bool(offers) and len(findings.mistakes) == mistakes_before
     currency = costing_currency(costing.currency, [*offers, *packaging], costing.at, findings)
@@ -119,6 +123,7 @@ def read_request(
     groups = read_groups(document, tables.get("groups"), ingredients, properties)
     subjects = subject_names(groups, ingredients)
     said = read_limits(document, tables, ingredients, subjects, properties)
+    remark_likely_fractions(said.limits, groups, whole, document.file, findings)
     priced = {offer.ingredient for offer in offers} if all_priced else None
     _check_shelf(said, shelf, priced, findings)
     style = _style(document, tables.get("style"), whole)

@@ -9,10 +9,10 @@ from pathlib import Path
 
 from optimiser.ingredient import Book
 from optimiser.provenance import Origin
+from optimiser.reading.currencies import same_currency
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.names import Names, fold, ingredient_names
 from optimiser.reading.number_columns import MONEY, read_number_column
-from optimiser.reading.price_list import same_currency
 from optimiser.reading.sheet import Sheet, read_sheet
 from optimiser.reading.wording import quoted
 
@@ -25,8 +25,10 @@ LABELS = frozenset(
 SUMMARIES = frozenset(
     {"total", "totals", "sum", "mean", "average", "averages", "median"}
     | {"grand", "overall", "min", "max", "minimum", "maximum"}
+    | {"summe", "gesamt", "mittelwert", "durchschnitt", "somme", "moyenne", "suma", "media"}
+    | {"totaal", "som", "gemiddelde", "totale", "somma"}
 )
-"""The words of labels of rows that are made from the others."""
+"""The words of labels of rows that are made from the others, in several languages."""
 
 OPTION = "--scenarios"
 
@@ -61,7 +63,9 @@ def read_scenarios(path: Path, book: Book, currency: str = "") -> ScenarioTable:
     file = path.name or str(path)
     names = ingredient_names(book)
     where = Origin(OPTION, None, file)
-    sheet = read_sheet(path, file, where, (), list(book.ingredients), findings)
+    sheet = read_sheet(
+        path, file, where, (), list(book.ingredients), findings, "a table of scenarios"
+    )
     found: dict[str, list[Decimal]] = {}
     if sheet is not None:
         if sheet.is_empty:

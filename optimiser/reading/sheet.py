@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
 from optimiser.provenance import Origin
@@ -11,10 +13,14 @@ from optimiser.reading.caps import ROWS_ABOVE_HEADINGS
 from optimiser.reading.cells import Cell, NumberedRow, cell_text, is_blank
 from optimiser.reading.files import is_folder, other_kind_of_file, read_bytes, without_sheet
 from optimiser.reading.findings import Findings, Problem
-from optimiser.reading.names import fold
+from optimiser.reading.names import Names, fold, is_total
 from optimiser.reading.separated_text import read_separated
 from optimiser.reading.wording import listed, quoted
 from optimiser.reading.workbook import read_workbook
+
+_WORD = re.compile(r"[^\W_]+")
+_BEFORE_COMMA = re.compile(r"[£€$¥]? ?-?[0-9]{1,6}")
+_AFTER_COMMA = re.compile(r"[0-9]{1,3}(?: ?(?:[£€$¥%]|[^\W\d_]{1,3}))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +90,8 @@ def read_sheet(
     required: Sequence[str],
     optional: Collection[str],
     findings: Findings,
+    what: str = "a table",
+    names: Names | None = None,
 ) -> Sheet | None:
     """A CSV file, or a sheet of an XLSX workbook.
 
@@ -95,6 +103,9 @@ def read_sheet(
         optional: Other headings it is known to have, by which the right sheet of a workbook
             and the separator of a CSV are recognised.
         findings: Where mistakes and remarks are noted.
+        what: What belongs here, as a message calls it.
+        names: What rows may be called, which tells them from notes; None where anything may
+            stand alone in a row.
 
     Returns:
         The table; rows whose cells do not fit the headings are left out, as mistakes. None
@@ -105,6 +116,9 @@ def read_sheet(
     ending = path.suffix.casefold()
     try:
         if ending not in {".csv", ".tsv", ".txt", ".xlsx"} and not is_folder(path):
+            if ending == ".toml":
+                where = f"{what} belongs here, a file ending in .csv or .xlsx"
+                raise Problem(f"{quoted(file)} is a brief; {where}")
             kind = f"a file ending in {quoted(ending)}" if ending else "a file without an ending"
             raise Problem(f"{quoted(file)} is {kind}; save it as .csv or .xlsx")
         data = read_bytes(path, file)
@@ -122,7 +136,7 @@ def read_sheet(
             table, habits = read_separated(data, known)
         for habit in habits:
             findings.remark(file, habit)
-        return _with_headings(file, table, required, ending == ".xlsx", findings)
+        return _with_headings(file, table, required, ending == ".xlsx", findings, names)
     except Problem as problem:
         findings.wrong(Origin(file), problem)
         return None
@@ -134,6 +148,7 @@ def _with_headings(
     required: Sequence[str],
     fill_up: bool,
     findings: Findings,
+    names: Names | None,
 ) -> Sheet:
     """Tell the headings from the rows, and the rows that fit from those that do not.
 
@@ -162,7 +177,20 @@ def _with_headings(
     folded = [fold(heading) for heading in headings]
     rows = []
     unnamed: dict[int, int] = {}
-    for number, cells in table[start + 1 :]:
+    below = table[start + 1 :]
+    # Where most rows end in an empty cell too many, that is a habit and has moved no cell.
+    has_habit = 2 * sum(len(cells) > width for _, cells in below) > len(below)
+    for number, cells in below:
+        joined = "" if fill_up or len(cells) != width + 1 or has_habit else _joined(cells)
+        if joined:
+            problem = f"one cell more than the headings; is {quoted(joined)} one number? put it "
+            findings.wrong(Origin(file, number), f"{problem}in quotes")
+            continue
+        note = _note(cells, len(required), names)
+        if note:
+            problem = f"{quoted(note)} looks like a note; delete this row"
+            findings.wrong(Origin(file, number), problem)
+            continue
         while len(cells) > len(headings) and is_blank(cells[-1]):
             cells.pop()
         if len(headings) > 1 and [fold(cell_text(cell)) for cell in cells] == folded:
@@ -203,11 +231,52 @@ def _check_headings(headings: Sequence[str], required: Sequence[str]) -> None:
     if missing:
         named = " and ".join(f"`{heading}`" for heading in missing)
         found = ", ".join(quoted(heading) for heading in headings[:12] if heading)
-        raise Problem(f"no column {named}; add it to the headings, which are {found}")
+        advice = f"add it to the headings, which are {found}"
+        rename = [_renamed(heading, headings) for heading in missing]
+        if all(rename):
+            advice = listed(rename, "and")
+        raise Problem(f"no column {named}; {advice}")
     twice = [one for place, one in enumerate(folded) if one and one in folded[:place]]
     if twice:
         heading = headings[folded.index(twice[0])]
         raise Problem(f"two columns are headed {quoted(heading)}; rename or delete one")
+
+
+def _renamed(needed: str, headings: Sequence[str]) -> str:
+    """Which heading to rename, where just one begins with the word that is missing, or nothing."""
+    found = []
+    for heading in headings:
+        words = _WORD.findall(fold(heading))
+        # A price per kg is no price of a pack.
+        if words[:1] in ([needed], [f"{needed}s"]) and not {"per", "kg", "g"} & set(words):
+            found.append(heading)
+    return f"rename {quoted(found[0])} to {needed}" if len(found) == 1 else ""
+
+
+def _joined(cells: Sequence[Cell]) -> str:
+    """The one number that two neighbouring cells of a row would be with a comma, or nothing."""
+    found = [
+        f"{before.strip()},{after.strip()}"
+        for before, after in pairwise(cells)
+        if isinstance(before, str) and isinstance(after, str)
+        if _BEFORE_COMMA.fullmatch(before.strip()) and _AFTER_COMMA.fullmatch(after.strip())
+    ]
+    return found[0] if len(found) == 1 else ""
+
+
+def _note(cells: Sequence[Cell], required: int, names: Names | None) -> str:
+    """The text of a row that holds nothing else and names nothing, or nothing."""
+    filled = [cell for cell in cells if not is_blank(cell)]
+    # A comma in a note makes two cells of it, in a row that needs more.
+    is_alone = len(filled) == 1 or len(filled) == len(cells) < required
+    if names is None or not is_alone or not all(isinstance(cell, str) for cell in filled):
+        return ""
+    text = ", ".join(cell_text(cell) for cell in filled)
+    is_sentence = len(text.split()) > 1 and any(letter.isalpha() for letter in text)
+    first = cell_text(filled[0])
+    if not is_sentence or is_total(first, names):
+        return ""
+    return "" if names.known(first) or names.nearest(first) else text
 
 
 def _misfit(cells: int, headings: int) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
 from optimiser.ingredient import Book, Kind
-from optimiser.reading.names import Names, one_of
+from optimiser.reading.names import Names, fold, one_of
 from optimiser.reading.wording import listed
 
 Said = TypeVar("Said")
@@ -19,7 +19,9 @@ def subject_names(groups: Mapping[str, tuple[str, ...]], ingredients: Names) -> 
         groups: The maker's own groups.
         ingredients: How ingredients may be called.
     """
-    kinds_and_groups = one_of([*(kind.value for kind in Kind), *groups], "").spellings
+    # A group that is called like a kind is a mistake told elsewhere.
+    own = [group for group in groups if fold(group) not in set(Kind)]
+    kinds_and_groups = one_of([*(kind.value for kind in Kind), *own], "").spellings
     # A kind or group keeps its name even where an own ingredient has it too.
     return Names(
         "kind, group or ingredient",

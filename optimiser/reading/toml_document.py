@@ -17,56 +17,23 @@ from optimiser.reading.files import other_kind_of_file, read_bytes
 from optimiser.reading.findings import Findings, Problem
 from optimiser.reading.key_lines import KeyPath, key_lines
 from optimiser.reading.names import Names, UnknownName, one_of
+from optimiser.reading.toml_syntax import syntax_mistake
+from optimiser.reading.weights import UNITS
 from optimiser.reading.wording import key_path, listed, quoted, unseen
 from optimiser.reading.written_numbers import read_number, spelling, taken_apart
 
-_DECIMAL_COMMA = re.compile(r"[ =][0-9]+,[0-9]")
+ENDINGS_OF_TABLES = frozenset({".csv", ".tsv", ".xlsx", ".xls", ".ods"})
+"""Files that are no brief, whatever stands in them."""
 
-_PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+NO_NUMBER = "a number without quotes or signs"
+"""What to write instead of a text that tells no number."""
 
-_SENTENCES = (
-    (
-        "Cannot overwrite a value",
-        "this name has a value already, further up; keep one of the two",
-    ),
-    (
-        "Cannot declare",
-        "this table stands here a second time; move its lines into the first one",
-    ),
-    (
-        "Cannot mutate immutable namespace",
-        "this name has a value already, further up; keep one of the two",
-    ),
-    ("Duplicate inline table key", "a name stands twice in the braces; keep one of the two"),
-    (
-        "Expected '=' after a key",
-        "`=` is missing after the name; a name with blanks or signs needs quotes, "
-        'as in "mango butter" = 30',
-    ),
-    (
-        "Expected newline or end of document after a statement",
-        "something is left over after the value; write numbers with a point and without "
-        "unit, as in max = 2.5",
-    ),
-    (
-        "Invalid value",
-        'the value is missing or not one; write a number (2.5), text in quotes ("GBP"), '
-        "true, a list or { min = 2 }",
-    ),
-    (
-        "Unclosed inline table",
-        "the table in braces is not closed; write numbers with a point, as in "
-        "{ min = 2.5, max = 6 }",
-    ),
-    ("Unclosed array", 'the list is not closed; write ["one", "other"], with commas between'),
-    ("Unterminated string", 'the text is not closed; end it with "'),
-    (r"Illegal character '\n'", 'the text is not closed; end it with "'),
-    ("Invalid initial character for a key part", 'a name is missing; write "name" = value'),
-    ("Invalid statement", "not a line of a brief; write name = value or [table]"),
-    ("Illegal character", "a sign that may not stand here; write plain text in quotes"),
-    ("Expected ']' at the end of a table declaration", "the table's name is not closed with ]"),
-    ("Unescaped '\\' in a string", "a backslash in quotes; write / between folders"),
-)
+NOT_PERCENT = UNITS | {"minus"}
+"""Words beside a number that is no percentage."""
+
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+")
+_WORD = re.compile(r"[^\W\d_]+")
+_MINUS = re.compile(r"[-\u2212]\s*[0-9]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +116,9 @@ class Document:
     def number(self, entry: Entry, example: str) -> Decimal | None:
         """A number as it was typed, within sensible bounds."""
         value = entry.value
-        if isinstance(value, str) and (meant := _number_in(value)):
-            example = f"{meant}, without quotes"
+        if isinstance(value, str):
+            meant = _number_in(value)
+            example = f"{meant}, without quotes" if meant else NO_NUMBER
         if isinstance(value, bool) or not isinstance(value, int | Decimal):
             self.unlike(entry, "a number", example)
             return None
@@ -195,7 +163,21 @@ class Document:
 
 
 def _number_in(text: str) -> str:
-    """The number that a text holds, as TOML writes it, or nothing."""
+    """The one number that a text holds, as TOML writes it, or nothing.
+
+    Example:
+        >>> _number_in("about 3"), _number_in("5 Prozent"), _number_in("2 or 3")
+        ('3', '5', '')
+    """
+    try:
+        written = taken_apart(text)
+    except Problem:
+        numbers = _NUMBER.findall(text)
+        # Of a weight, or of less than nothing, no percentage can be made.
+        words = set(_WORD.findall(text.casefold()))
+        if len(numbers) != 1 or words & NOT_PERCENT or _MINUS.search(text):
+            return ""
+        text = numbers[0]
     try:
         written = taken_apart(text)
         value, _ = read_number(written, spelling([(0, written)]).mark)
@@ -232,6 +214,9 @@ def read_document(path: Path, findings: Findings) -> Document:
         data = read_bytes(path, str(path), MOST_BRIEF_BYTES)
     except Problem as missing:
         raise InputError([Mistake(Origin(file), str(missing))]) from None
+    if path.suffix.casefold() in ENDINGS_OF_TABLES:
+        problem = "a table where the brief belongs; the brief comes first, a file ending in .toml"
+        raise InputError([Mistake(Origin(file), problem)])
     text = _decoded(data, file)
     try:
         refuse_long_pieces(text)
@@ -242,7 +227,7 @@ def read_document(path: Path, findings: Findings) -> Document:
     except Problem as beyond:
         raise InputError([Mistake(Origin(file), str(beyond))]) from None
     except tomllib.TOMLDecodeError as fault:
-        raise InputError([_syntax_mistake(file, text, fault)]) from None
+        raise InputError([syntax_mistake(file, text, fault)]) from None
     except (ValueError, RecursionError):
         # A whole number of thousands of digits, or thousands of nested brackets.
         problem = "a number is too long or brackets are nested too deep; write plain values"
@@ -272,23 +257,6 @@ def _decimal(text: str) -> Decimal:
         return Decimal(text)
     except InvalidOperation:
         return Decimal("Infinity")
-
-
-def _syntax_mistake(file: str, text: str, fault: tomllib.TOMLDecodeError) -> Mistake:
-    """What the standard reader stumbled over, as a sentence a maker understands."""
-    said = str(fault)
-    place = _PLACE.search(said)
-    line = None
-    if place is not None:
-        said = said[: place.start()]
-        line = int(place.group(1)) if place.group(1) else text.rstrip().count("\n") + 1
-        wrong_line = text.split("\n")[line - 1]
-        if _DECIMAL_COMMA.search(wrong_line.partition("#")[0]):
-            return Mistake(Origin(file, line), "a decimal comma; write a point, as in max = 2.5")
-    for beginning, sentence in _SENTENCES:
-        if said.startswith(beginning):
-            return Mistake(Origin(file, line), sentence)
-    return Mistake(Origin(file, line), f"not TOML ({said}); write name = value or [table]")
 
 
 def unknown_choice(text: str, known: tuple[str, ...], what: str) -> str:

@@ -27,6 +27,9 @@ _OTHERWISE = {
 }
 """Other ways to say a use, folded."""
 
+_LISTED = (*Use, "feet, leave-on")
+"""What a message offers: every part of the body by its own name."""
+
 MOST_PERCENT = Decimal(100)
 
 
@@ -42,7 +45,7 @@ def use_named(text: str) -> Use:
             return use
     if plain in _OTHERWISE:
         return _OTHERWISE[plain]
-    raise Problem(f"no such use: {quoted(text)}; write {listed([quoted(use) for use in Use])}")
+    raise Problem(f"no such use: {quoted(text)}; write {listed([quoted(use) for use in _LISTED])}")
 
 
 def _plain(text: str) -> str:

@@ -27,6 +27,9 @@ _ML = {
 }
 _IN_KG = {name: factor for factor, names in _KG.items() for name in names}
 _IN_ML = {name: factor for factor, names in _ML.items() for name in names}
+UNITS = frozenset(_IN_KG) | frozenset(_IN_ML)
+"""Every unit of a weight or a volume, in lower case."""
+
 _TWO_FLUID_OUNCES = frozenset({"fl oz", "floz", "fluid ounce", "fluid ounces"})
 
 _PACK = re.compile(r"(?:([0-9]{1,6})\s*[x×*]\s*)?([0-9.,][0-9.,'’\s]*)\s*([^0-9].*)?", re.DOTALL)
