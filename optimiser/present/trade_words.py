@@ -54,14 +54,11 @@ def _impossible(answer: TradeOff, explanation: Explanation) -> list[Section]:
         f"No formula meets the other limits of {answer.request.brief.file}, whatever "
         f"{answer.one} and {answer.other} may be."
     )
-    sections = [Section("", [Paragraph(opening)])]
+    sections, style = [Section("", [Paragraph(opening)])], answer.request.brief.style
     for place, conflict in enumerate(explanation.conflicts, start=1):
         several = len(explanation.conflicts) > 1
         title = f"Conflict {place}: these" if several else "These"
-        said = [
-            f"{clash_said(clash)} [{place_said(clash.row, answer.request.brief.style)}]"
-            for clash in conflict
-        ]
+        said = [f"{clash_said(clash)} [{place_said(clash.row, style)}]" for clash in conflict]
         sections.append(Section(f"{title} cannot be met together", [Items(said)]))
     if not explanation.is_all:
         sections.append(Section("More conflicts", [Paragraph(MORE_CONFLICTS)]))
