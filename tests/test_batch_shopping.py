@@ -115,6 +115,27 @@ def test_what_packaging_is_missing_is_told(workshop, optimiser: Command):
     assert "Not to be had from the price list: ribbon." in out
 
 
+def test_misspelt_packaging_is_told_with_the_nearest(workshop, optimiser: Command):
+    """Its place in the brief, the nearest name with a price, and what the rest comes to."""
+    brief = workshop / "brief.toml"
+    right = optimiser.json("batch", brief)
+    text = BRIEF.replace('"Jar 60 ml"', '"Jar 60ml"')
+    brief.write_text(text, encoding="utf-8")
+    line = next(n for n, one in enumerate(text.splitlines(), start=1) if "Jar 60ml" in one)
+    code, out, _ = optimiser("batch", brief)
+    assert code == 0
+    said = " ".join(out.split())
+    assert "Not known: no price for Jar 60ml." in said
+    place = f"brief.toml:{line} jar.packaging"
+    assert f"{place}: no price list has Jar 60ml; nearest: jar 60 ml" in said
+    known = said.split("Incomplete, only what is known so far:")[1]
+    ingredients = f"{right['cost']['ingredients']:.2f}"
+    assert f"ingredients {ingredients} " in known
+    assert f"so far {ingredients} " in known
+    answer = optimiser.json("batch", brief)
+    assert answer["cost"] is None
+
+
 def test_a_jar_costs_less_in_larger_batches_when_packs_have_to_be_bought(
     workshop, optimiser: Command
 ):

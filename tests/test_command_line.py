@@ -452,7 +452,7 @@ class TestIngredients:
         out = [word for name in names for word in ("--out", name)]
         assert optimiser("ingredients", "mango-butter", *out)[0] == 0
         assert json.loads(names[0].read_text(encoding="utf-8"))["ingredient"] == "mango-butter"
-        assert names[1].read_text(encoding="utf-8").startswith("property,low,typical,high,")
+        assert names[1].read_text(encoding="utf-8").startswith('"property",low,typical,high,')
         assert names[2].read_text(encoding="utf-8").startswith("# ")
 
     def test_every_line_fits_80_columns(self, optimiser: Command) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from difflib import get_close_matches
 from fractions import Fraction
 
 from optimiser.present.numbers import rounded, significant
@@ -11,7 +12,7 @@ from optimiser.present.weight_numbers import about_grams, at_least_grams, weight
 from optimiser.provenance import plain_number
 from optimiser.workshop.batch import Batch
 from optimiser.workshop.fill import AVERAGE_QUANTITY, Fill, Shortfall
-from optimiser.workshop.jar_cost import Margin, parts_to_cents, to_cents
+from optimiser.workshop.jar_cost import BatchCost, Margin, parts_to_cents, to_cents
 from optimiser.workshop.jar_fill import JarFill
 
 CENT_RULE = (
@@ -111,22 +112,43 @@ def cost_section(batch: Batch) -> Section | None:
     if not batch.request.offers:
         return None
     if batch.cost is None:
-        names = ", ".join(batch.unpriced)
-        return Section("Cost", [Paragraph(f"Not known: no price for {names}.")])
-    parts: list[Part] = [_cost_table(batch)]
+        return Section("Cost", _incomplete(batch))
+    parts: list[Part] = [_cost_table(batch, batch.cost, "together")]
     parts.append(Items([*_per_kg(batch), *_margins(batch), *_left_out(batch)]))
     return Section("Cost", parts)
 
 
-def _cost_table(batch: Batch) -> Table:
-    cost = batch.cost
-    assert cost is not None
+def _incomplete(batch: Batch) -> list[Part]:
+    """What has no price, and what the rest comes to."""
+    said: list[Part] = [Paragraph(f"Not known: no price for {', '.join(batch.unpriced)}.")]
+    nearest = [packaging_said(batch, item) for item in batch.unpriced_packaging]
+    if nearest:
+        said.append(Items(nearest))
+    if batch.known_cost is not None and batch.known_cost.parts:
+        said.append(Paragraph("Incomplete, only what is known so far:"))
+        said.append(_cost_table(batch, batch.known_cost, "so far"))
+        said.append(Items([CENT_RULE]))
+    return said
+
+
+def packaging_said(batch: Batch, item: str) -> str:
+    """Where packaging without a price is named, and the nearest that has one."""
+    origin = batch.asked.jar.origins.get("packaging")
+    place = "" if origin is None else f"{origin}: "
+    names = sorted({offer.item for offer in batch.request.packaging})
+    if not names:
+        return f"{place}no price list has packaging; add a row {item} with its pack in pieces"
+    near = get_close_matches(item.casefold(), names, n=1, cutoff=0.0)[0]
+    return f"{place}no price list has {item}; nearest: {near}"
+
+
+def _cost_table(batch: Batch, cost: BatchCost, sum_name: str) -> Table:
     currency = batch.request.brief.currency
     whole = parts_to_cents(cost.parts)
     jar = parts_to_cents(cost.jar_parts)
     head = [f"{currency}".strip() or "money", "batch"]
     rows = [[name, rounded(whole[name], 2)] for name in cost.parts]
-    rows.append(["together", rounded(to_cents(cost.total), 2)])
+    rows.append([sum_name, rounded(to_cents(cost.total), 2)])
     if cost.per_jar is not None:
         head.append("a jar")
         for row, name in zip(rows, cost.parts, strict=False):

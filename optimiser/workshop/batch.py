@@ -103,6 +103,7 @@ class Batch:
         fill: What goes into one jar; None where no jar is stated.
         jars: How many it fills; None where no jar is stated.
         cost: What it costs; None where a price is missing.
+        known_cost: The parts of it that are known where one is not; else None.
         unpriced: What has no price.
         left_out: Parts of a cost that nobody states: `packaging`, `labour`, `overhead`.
         margin: What is left of the price, where one is stated.
@@ -120,10 +121,16 @@ class Batch:
     fill: JarFill | None
     jars: Jars | None
     cost: BatchCost | None
+    known_cost: BatchCost | None
     unpriced: tuple[str, ...]
     left_out: tuple[str, ...]
     margin: Margin | None
     price: Fraction | None
+
+    @property
+    def unpriced_packaging(self) -> list[str]:
+        """What has no price of the packaging, as the brief names it."""
+        return [item for item in self.asked.jar.packaging if item in self.unpriced]
 
     @property
     def needs_kg(self) -> dict[str, Fraction]:
@@ -176,7 +183,8 @@ def batch(
     jars = None
     if fill is not None:
         jars = jars_of(size, loss / 100, fill.fill.target_g)
-    cost, unpriced, left_out = _cost(asked, weights, loss, jars, packaging)
+    counted, unpriced, left_out = _cost(asked, weights, loss, jars, packaging)
+    cost = None if unpriced else counted
     per_jar = None if cost is None else cost.per_jar
     price, margin = asked.jar.price, asked.jar.margin
     return Batch(
@@ -191,6 +199,7 @@ def batch(
         fill=fill,
         jars=jars,
         cost=cost,
+        known_cost=counted if unpriced else None,
         unpriced=unpriced,
         left_out=left_out,
         margin=margin_at(Fraction(price), per_jar) if price and per_jar is not None else None,
@@ -258,18 +267,19 @@ def _cost(
     loss: Fraction,
     jars: Jars | None,
     packaging: Mapping[str, Fraction] | None,
-) -> tuple[BatchCost | None, tuple[str, ...], tuple[str, ...]]:
-    """What the batch costs, what has no price, and which parts nobody states."""
+) -> tuple[BatchCost, tuple[str, ...], tuple[str, ...]]:
+    """What the batch costs without parts that lack a price; what lacks one; what nobody states."""
     plan, blend = asked.plan, weights.blend
     unpriced = [
         one.common_name
         for one, price in zip(blend.ingredients, blend.prices, strict=True)
         if price is None
     ]
+    are_priced = not unpriced
     wanted = asked.jar.packaging
     known = packaging or {}
-    if jars is not None:
-        unpriced += [item for item in wanted if item not in known]
+    no_price = [] if jars is None else [item for item in wanted if item not in known]
+    unpriced += no_price
     left_out = []
     if jars is not None and not wanted:
         left_out.append(PACKAGING)
@@ -277,11 +287,11 @@ def _cost(
         left_out.append(LABOUR)
     if plan.overhead is None:
         left_out.append(OVERHEAD)
-    if unpriced:
-        return None, tuple(unpriced), tuple(left_out)
-    priced = zip(weights.grams, blend.prices, strict=True)
-    parts = {INGREDIENTS: sum((g * (p or 0) / 1000 for g, p in priced), Fraction(0))}
-    if jars is not None and wanted:
+    parts = {}
+    if are_priced:
+        priced = zip(weights.grams, blend.prices, strict=True)
+        parts[INGREDIENTS] = sum((g * (p or 0) / 1000 for g, p in priced), Fraction(0))
+    if jars is not None and wanted and not no_price:
         parts[PACKAGING] = sum(
             (jars.count * count * known[item] for item, count in wanted.items()), Fraction(0)
         )
@@ -292,7 +302,7 @@ def _cost(
     usable = weights.size_g * (1 - loss / 100)
     filled = usable if jars is None else jars.filled_g
     cost = BatchCost(parts, None if jars is None else jars.count, filled / 1000)
-    return cost, (), tuple(left_out)
+    return cost, tuple(unpriced), tuple(left_out)
 
 
 def _money(value: Decimal | None) -> Fraction:
