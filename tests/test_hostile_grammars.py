@@ -341,7 +341,7 @@ def test_no_format_makes_another_number(numbers: list[Decimal], number_format: s
     sheet: Any = book.active
     sheet.append(["ingredient", "pack", "price"])
     for row, number in enumerate(numbers, start=2):
-        sheet.append(["beeswax", "1 kg", float(number)])
+        sheet.append(["beeswax", f"{row} kg", float(number)])
         sheet.cell(row, 3).number_format = number_format
     stream = io.BytesIO()
     book.save(stream)

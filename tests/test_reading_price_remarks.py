@@ -36,7 +36,9 @@ class TestPackagingNamedLikeAnIngredient:
         assert told.endswith("is taken as packaging; for cocoa-butter write a weight")
 
     @pytest.mark.parametrize(
-        "item", ["jar 120 ml", "lid", "Amber jar, 60 ml", "label", "shea butter label", "bag"]
+        "item",
+        ["jar 120 ml", "lid", "Amber jar, 60 ml", "label", "shea butter label", "bag"]
+        + ["Butyrospermum Parkii Butter tin", "Prunus Amygdalus Dulcis lid"],
     )
     def test_ordinary_packaging_is_not(self, tmp_path: Path, item: str) -> None:
         """What is called like no ingredient is packaging."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
+from difflib import get_close_matches
 
 from optimiser.price import PackagingOffer
 from optimiser.provenance import Origin, printable
@@ -19,6 +20,9 @@ from optimiser.reading.wording import listed, quoted
 
 VERY_LIKE = 0.85
 """A thing in pieces whose name is at least this like an ingredient's may be a misspelling."""
+
+WORD_LIKE = 0.6
+"""Least likeness of each of its words to one of the ingredient's."""
 
 MOST_COMPARED = 200
 """So many names are compared with those of ingredients."""
@@ -128,13 +132,28 @@ def _remark_misspelt(sheet: Sheet, names: Names, findings: Findings) -> None:
         folded = fold(item)
         if folded not in near and len(near) < MOST_COMPARED:
             known = names.known(item)
-            near[folded] = [] if known else nearest(item, names.spellings.items(), VERY_LIKE)
+            likely = [] if known else nearest(item, names.spellings.items(), VERY_LIKE)
+            near[folded] = [one for one in likely if _words_alike(folded, one, names)]
         if near.get(folded):
             findings.remark(
                 f"{sheet.file}:{number}",
                 f"{quoted(item)} in {packs[number]} is taken as packaging; for "
                 f"{listed(near[folded])} write a weight",
             )
+
+
+def _words_alike(folded: str, identifier: str, names: Names) -> bool:
+    """Whether each word of a name is like one of an ingredient's: no `label`, no `60`.
+
+    Names with a long part in common are alike as a whole, as of a tin and of what is in it.
+    """
+    for spelling, ids in names.spellings.items():
+        words = spelling.split()
+        if identifier in ids and all(
+            get_close_matches(word, words, n=1, cutoff=WORD_LIKE) for word in folded.split()
+        ):
+            return True
+    return False
 
 
 def _stock(cell: Cell) -> int:
