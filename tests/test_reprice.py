@@ -125,14 +125,16 @@ def test_a_sweep_agrees_with_formulas_at_single_prices() -> None:
 def test_a_sweep_ends_where_the_cost_limit_is_passed() -> None:
     """Pieces stop at the price from which no formula keeps to the limit on the cost."""
     free = asked(request(), sweep="hard-butter").sweep
-    cap = (free.pieces[-1].cost_at_start + free.pieces[0].cost_at_end) / 2
-    capped = request(("properties.cost.max", str(cap.numerator / cap.denominator)))
+    inside = next(piece for piece in free.pieces if piece.start > 0 and piece.percent)
+    assert inside.cost_at_start < inside.cost_at_end
+    bound = Decimal(str(float(inside.cost_at_start + inside.cost_at_end) / 2))
+    capped = request(("properties.cost.max", str(bound)))
     sweep = asked(capped, sweep="hard-butter").sweep
     assert sweep.impossible_above == sweep.pieces[-1].end < sweep.end
-    bound = Fraction(Decimal(str(cap.numerator / cap.denominator)))
-    assert sweep.pieces[-1].cost_at_end == bound
-    beyond = changed(capped, hard_butter=str(float(sweep.impossible_above) + 0.01))
-    assert cheapest(beyond).status == "infeasible"
+    assert sweep.pieces[-1].cost_at_end == Fraction(bound)
+    for aside, status in ((-0.001, "optimal"), (0.001, "infeasible")):
+        price = str(float(sweep.impossible_above) + aside)
+        assert cheapest(changed(capped, hard_butter=price)).status == status
 
 
 def test_a_least_cost_is_refused_where_prices_move() -> None:
