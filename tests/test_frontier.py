@@ -136,3 +136,12 @@ def test_nothing_to_average_over_is_refused() -> None:
     impossible = model_of(cost=[0], limits=[([1], "=", 100)], upper=[9])
     with pytest.raises(NoRangeError):
         frontier(impossible, quantity([1]), quantity([2]))
+
+
+def test_a_quantity_that_cannot_move_has_one_level() -> None:
+    """Where the other quantity is the same of every point, there is one best of the one."""
+    problem = model_of((3, 1), [((1, 1), "=", 10), ((1, 0), ">=", 2)])
+    found = frontier(problem, quantity([1, 0]), quantity([1, 1]))
+    point = (Fraction(2), Fraction(8))
+    assert [(e.start, e.end, e.one_at_start, e.one_at_end) for e in found] == [(10, 10, 2, 2)]
+    assert found[0].x_at_start == found[0].x_at_end == point

@@ -598,3 +598,19 @@ def test_another_model_has_no_formula_of_the_brief() -> None:
     own = explained(clash)
     assert own.compromise == found.compromise
     assert sum(own.compromise_formula.values()) == 100
+
+
+def test_a_least_amount_of_nothing_takes_no_room() -> None:
+    """Of amounts that come to more than the whole only those of something are named."""
+    request = small_request(
+        ("amounts.hard-butter.min", "60"),
+        ("amounts.light-oil.min", "50"),
+        ("amounts.starch.min", "0"),
+    )
+    (cause,) = quick_causes(formulated(request))
+    assert isinstance(cause, SumCause)
+    assert cause.total == 110
+    assert [said.key for said in cause.limits] == [
+        "amounts.hard-butter.min",
+        "amounts.light-oil.min",
+    ]

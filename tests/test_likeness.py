@@ -30,6 +30,8 @@ from substitute_support import (
 )
 
 from optimiser.answers.cheapest import cheapest
+from optimiser.answers.closeness import level_of
+from optimiser.answers.measures import Blend
 from optimiser.answers.substitute import Options, Substitution, substituted
 from optimiser.formulation import formulated
 from optimiser.ingredient import FAT_PHASE, Kind
@@ -304,3 +306,11 @@ def test_examples_are_as_close_as_a_search_over_the_fat(path: Path) -> None:
                 assert float(found.closest.difference) <= best.value + 1e-6
         break
     assert tried
+
+
+def test_character_is_compared_at_typical_figures() -> None:
+    """Caution in limits does not change what a formula is like: 40 and 2, not 30 and 1."""
+    mix = {"light-oil": Fraction(50), "hard-butter": Fraction(50)}
+    for cautious in ((), ("vitamin_e",)):
+        request = small_request(("properties.vitamin_e.min", "3"), cautious=cautious)
+        assert level_of(trait("vitamin_e"), Blend.at(request, mix)) == 21

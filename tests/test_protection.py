@@ -116,3 +116,11 @@ def test_what_cannot_be_protected_is_refused() -> None:
         protected(problem, [1], 1)
     with pytest.raises(ValueError, match="equation"):
         protected(replace(problem, lower=(0,)), [1], 1, row=0)
+
+
+def test_both_sides_of_a_limit_by_hand() -> None:
+    """Of what takes 1, at worst 2, of at most 10, five are safe; of what may give half, twenty."""
+    at_most = model_of((-1,), [((1,), "<=", 10)])
+    assert settle(protected(at_most, [1], 1, 0))[1].x[0] == 5
+    at_least = model_of((1,), [((1,), ">=", 10)])
+    assert settle(protected(at_least, [Fraction(1, 2)], 1, 0))[1].x[0] == 20

@@ -352,7 +352,15 @@ def test_caution_against_rising_prices() -> None:
     for one in found:
         assert one.price_of_caution >= 0
         assert one.worst_cost <= one.least_worst_cost
-        assert len(one.rising) <= one.at_most
+        felt = {
+            share.ingredient: share.percent
+            * share.price_per_kg
+            * Fraction(spreads[share.ingredient])
+            for share in one.measures.formula
+            if share.ingredient in spreads
+        }
+        dearest = sorted(felt, key=lambda name: -felt[name])
+        assert list(one.rising) == dearest[: one.at_most]
 
 
 def test_weighable_briefs_say_what_is_not_regarded() -> None:

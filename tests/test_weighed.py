@@ -285,6 +285,7 @@ def test_the_prices_of_the_proof_belong_to_its_model() -> None:
         assert answer.measures is None
         assert answer.weighed is not None
         assert answer.proof_model is answer.weighed.stated.model
+        assert not any(row.is_customary for row in answer.proof_model.rows)
     for answer in (found, limits):
         assert answer.certificate.prices is not None
         assert len(answer.certificate.prices) == len(answer.proof_model.rows)
