@@ -62,7 +62,9 @@ def said(words: list[object], folder: Path) -> tuple[int, str]:
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
         errors="replace", check=False,
     )  # fmt: skip
-    return done.returncode, done.stdout
+    # A run that is killed closes with no line of its own.
+    killed = f"\nended by signal {-done.returncode}\n" if done.returncode < 0 else ""
+    return done.returncode, done.stdout + killed
 
 
 def installed(python: Path, *wanted: object) -> tuple[int, str]:
