@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -321,4 +322,18 @@ def test_what_nobody_said_is_not_named() -> None:
     """A helping row that no point meets is no conflict of statements."""
     free = model_of((1, 1), [((1, 1), ">=", 1)], upper=(1, 1))
     helping = ModelRow.helping("beyond", Sense.AT_LEAST, {0: 1, 1: 1}, 3, 2)
-    assert conflicts(free.with_rows([helping])) == []
+    beyond = free.with_rows([helping])
+    assert conflicts(beyond) == []
+    assert smallest_compromise(beyond, [Fraction(1), Fraction(1)]) is None
+
+
+def test_a_firm_row_between_others_is_blamed_as_itself() -> None:
+    """Rows are told apart in whatever order they are tried: 0 and 3 clash, the others do not."""
+    rows = [((1, 0), ">=", 6), ((0, 1), ">=", 1), ((0, 1), "<=", 9), ((1, 0), "<=", 5)]
+    plain = model_of((1, 1), rows, upper=(10, 10))
+    for firm in itertools.product((True, False), repeat=4):
+        told = tuple(
+            replace(row, may_be_eased=not is_firm)
+            for row, is_firm in zip(plain.rows, firm, strict=True)
+        )
+        assert conflicts(replace(plain, rows=told)) == [(0, 3)]

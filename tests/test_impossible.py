@@ -614,3 +614,5 @@ def test_a_least_amount_of_nothing_takes_no_room() -> None:
         "amounts.hard-butter.min",
         "amounts.light-oil.min",
     ]
+    just = (("amounts.hard-butter.min", "60"), ("amounts.light-oil.min", "40"))
+    assert quick_causes(formulated(small_request(*just, ("totals.wax.min", "1")))) == ()

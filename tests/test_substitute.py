@@ -308,3 +308,26 @@ def test_high_oleic_oils_stand_for_one_another() -> None:
     ranked = pure("sunflower-oil-high-oleic", *ACIDS)
     assert ranked.index("safflower-oil-high-oleic") < 3
     assert ranked.index("safflower-oil-high-oleic") < ranked.index("sweet-almond-oil")
+
+
+def test_what_the_brief_demands_may_come_in_beside_what_is_named() -> None:
+    """`only` keeps newcomers out, but for what the brief asks for some of."""
+    demanded = small(("amounts.firm-wax.min", "8"), only=("soft-butter",))
+    assert demanded.closest is not None
+    assert shares(demanded.closest)["firm-wax"] >= 8
+    capped = small(("amounts.firm-wax.max", "8"), only=("soft-butter",))
+    assert capped.cheapest is not None
+    assert "firm-wax" not in capped.request.brief.use
+
+
+def test_within_how_many_points_the_rest_can_be_kept() -> None:
+    """Told where the rest cannot be kept as asked, and least: within it there is a formula."""
+    asked = ("amounts.hard-butter.min", "70")
+    near = small(asked, keep_within=Fraction(1))
+    assert near.closest is not None
+    assert near.closest_rest_kept is None
+    assert near.least_within is not None
+    assert near.least_within > 1
+    wide = small(asked, keep_within=near.least_within)
+    assert wide.closest_rest_kept is not None
+    assert wide.least_within is None

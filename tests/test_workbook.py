@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from earlier import EARLIER
 from formulation_support import ANSWERED, ROOT, Command
 from openpyxl import load_workbook
 from workbook_support import TOGETHER, column, read, rows, words
@@ -535,7 +536,7 @@ def test_a_failed_write_leaves_the_old_workbook(
 ) -> None:
     """Whole or not at all, as every other form."""
     path = tmp_path / "a.xlsx"
-    path.write_bytes(b"old")
+    path.write_bytes(EARLIER[".xlsx"])
 
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
@@ -544,5 +545,5 @@ def test_a_failed_write_leaves_the_old_workbook(
     code, _, err = optimiser("formulate", BRIEF, "--out", path)
     assert code == 2
     assert "not written: No space left on device" in err
-    assert path.read_bytes() == b"old"
+    assert path.read_bytes() == EARLIER[".xlsx"]
     assert [one.name for one in tmp_path.iterdir()] == ["a.xlsx"]
