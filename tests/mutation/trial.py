@@ -56,10 +56,10 @@ def _run(changed: _Changed | None, tests: Sequence[str]) -> int:
     if changed is not None:
         sys.meta_path.insert(0, changed)
     settings.register_profile("mutation", derandomize=True, database=None, deadline=None)
-    settings.load_profile("mutation")
     # Libraries are loaded before pytest is, which it warns of.
     unwarned = ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
     options = ["-x", "-q", "-p", "no:cacheprovider", "--no-header", "--tb=line", *unwarned]
+    options.append("--hypothesis-profile=mutation")
     return int(pytest.main([*options, *tests]))
 
 
