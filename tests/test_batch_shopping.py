@@ -113,6 +113,7 @@ def test_what_packaging_is_missing_is_told(workshop, optimiser: Command):
     assert code == 0
     assert "Not known: no price for ribbon." in out
     assert "Not to be had from the price list: ribbon." in out
+    assert "no price list has ribbon; there is " in " ".join(out.split())
 
 
 def test_misspelt_packaging_is_told_with_the_nearest(workshop, optimiser: Command):

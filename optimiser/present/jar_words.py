@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 from fractions import Fraction
 
 from optimiser.present.numbers import rounded, significant
 from optimiser.present.page import Items, Paragraph, Part, Section, Table
 from optimiser.present.weight_numbers import about_grams, at_least_grams, weight_text
 from optimiser.provenance import plain_number
+from optimiser.reading.names import MOST_OFFERED, fold, nearest
+from optimiser.reading.wording import listed
 from optimiser.workshop.batch import Batch
 from optimiser.workshop.fill import AVERAGE_QUANTITY, Fill, Shortfall
 from optimiser.workshop.jar_cost import BatchCost, Margin, parts_to_cents, to_cents
@@ -138,8 +139,9 @@ def packaging_said(batch: Batch, item: str) -> str:
     names = sorted({offer.item for offer in batch.request.packaging})
     if not names:
         return f"{place}no price list has packaging; add a row {item} with its pack in pieces"
-    near = get_close_matches(item.casefold(), names, n=1, cutoff=0.0)[0]
-    return f"{place}no price list has {item}; nearest: {near}"
+    near = nearest(item, [(fold(name), (name,)) for name in names])
+    offered = f"nearest: {near[0]}" if near else f"there is {listed(names[:MOST_OFFERED], 'and')}"
+    return f"{place}no price list has {item}; {offered}"
 
 
 def _cost_table(batch: Batch, cost: BatchCost, sum_name: str) -> Table:
